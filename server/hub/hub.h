@@ -1,0 +1,117 @@
+/* The hub: who is connected, who may do what, taps in, patches out.
+ *
+ * The hub is the one place that knows the order
+ *
+ *     read -> identity -> admit -> apply -> diff -> patch to every screen -> row for the log -> saved
+ *
+ * It has no socket, no clock and no thread. Time, connections, random bytes and the fate of the disk come in through the
+ * functions below; frames and log rows are fetched out of it. So the same hub runs under libwebsockets, in the tests, and in
+ * the simulator, where a seed decides everything that comes in.
+ *
+ * Ownership. A frame is counted by reference: hub_next() gives one to the caller, who drops it with frame_drop(). A log row's
+ * text belongs to the hub and stays where it is until hub_saved() has passed its seq.
+ *
+ * Errors. A bug is a CHECK. A message that cannot be read is answered to its sender. Nothing a client does is an error here.
+ */
+#ifndef STERNBOARD_HUB_H
+#define STERNBOARD_HUB_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "log/row.h"
+#include "proto.h"
+
+struct hub;
+
+/* Passed in with every call. boot_ms: the machine's clock since it booted, sleep included; never runs backwards. utc_ms: since
+ * 1970, 0 when not known. */
+struct hub_time {
+    int64_t boot_ms, utc_ms;
+};
+
+/* What is known of a connection before it has said anything. address is only compared (caps for each address). */
+struct peer {
+    uint64_t address;
+};
+
+/* A serialised message. text is len bytes, not ended by NUL; the LWS_PRE bytes before it are the socket layer's to overwrite. */
+#define FRAME_PRE 32
+struct frame {
+    int32_t refs;
+    int32_t len;
+    char *text;
+};
+void frame_drop(struct frame *);
+
+/* Everything random or remembered that the hub starts with. */
+struct hub_seed {
+    uint64_t log_id;   /* of the file */
+    uint64_t run_id;   /* new at each start; also the sender of the server's own entries */
+    uint64_t boot_id;  /* of the machine's boot */
+    uint64_t random;   /* seed of the tokens' generator in tests; 0 = use the system's random source through fill() */
+    void (*fill)(void *bytes, size_t len); /* cryptographic random bytes */
+    const char *version;
+    /* keys in plain text, at most 63 bytes; helm_number 4 digits */
+    char crew_key[64], guest_key[64], helm_number[9];
+};
+
+/* A device that showed a key once. hash is SHA-256 of its token. */
+struct hub_device {
+    uint8_t hash[32];
+    int32_t number; /* 1..4095 */
+    enum source from;
+    int64_t used_utc_ms;
+};
+
+struct hub *hub_new(const struct hub_seed *);
+void hub_free(struct hub *);
+
+/* Start, in this order: the devices; the tops of all pages in the log; the rows of the current trip, each once, in order of
+ * seq (the first is the trip's own first entry, or seq 1); then hub_start(), after which the hub is live. */
+void hub_seed_device(struct hub *, const struct hub_device *);
+void hub_seed_top(struct hub *, uint64_t sender, enum lane lane, int32_t top);
+void hub_seed_last(struct hub *, int64_t seq, const uint8_t chain[32]);  /* the row before the first replayed; seq 0 for an empty log */
+void hub_replay(struct hub *, const struct entry *, const uint8_t chain[32]);
+void hub_start(struct hub *, struct hub_time);
+
+/* Connections are small numbers, 0 up to LIMIT_CONNS - 1. hub_join() answers -1 when there is no room (say so and close). */
+int hub_join(struct hub *, struct hub_time, const struct peer *);
+void hub_recv(struct hub *, struct hub_time, int conn, const char *text, size_t len); /* one whole message */
+void hub_gone(struct hub *, struct hub_time, int conn);
+
+/* An entry of the server's own: position, clock, a wired button. Only kind and body are read. */
+void hub_note(struct hub *, struct hub_time, const struct entry *);
+
+/* Does what is due, and answers when to come back (boot_ms). */
+int64_t hub_tick(struct hub *, struct hub_time);
+
+/* The next frame for a connection, emergency lane first; NULL when there is none. *close_code is 0, or the websocket close
+ * code to end the connection with once NULL is returned. */
+struct frame *hub_next(struct hub *, int conn, int *close_code);
+bool hub_wants(const struct hub *, int conn); /* hub_next() would return a frame, or a close code */
+
+/* The rows to commit next, in order; 0 when there are none. A second call before hub_saved() gives the same rows again. */
+size_t hub_batch(struct hub *, struct log_row *, size_t max);
+/* What became of a batch. LOG_OK: every row up to up_to_seq is on the disk. LOG_FAILED: nothing more will be saved by this run. */
+void hub_saved(struct hub *, struct hub_time, int64_t up_to_seq, enum log_state);
+
+/* Devices to be kept on disk changed; hub_devices() copies them out and clears the mark. */
+bool hub_devices_changed(const struct hub *);
+size_t hub_devices(struct hub *, struct hub_device *, size_t max);
+
+/* Reads over HTTP. A token's source (SOURCE_ANYONE: unknown). JSON text for the caller to free(); NULL: no such seq. */
+enum source hub_token_source(const struct hub *, const char *token);
+char *hub_log_json(struct hub *, int64_t from_seq, int32_t max);
+char *hub_board_json(struct hub *, int64_t at_seq);
+
+/* For tests, the simulator and the commands. */
+const struct board *hub_board(const struct hub *);
+int64_t hub_rev(const struct hub *);
+int64_t hub_last_seq(const struct hub *);
+int64_t hub_saved_up_to(const struct hub *);
+void hub_digest(struct hub *, char out[17]);
+void hub_check(const struct hub *); /* CHECKs the invariants, the board's own included, and live == folded */
+
+#endif
