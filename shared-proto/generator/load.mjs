@@ -4,7 +4,7 @@
 //   enums     [{ name, values, about }]
 //   structs   [{ name, ts, about, fields, size, align, holds }] dependencies first; holds is "entry kind", ...
 //   kinds     [{ def, name, v, from, lane, act, voidable, struct }]
-//   board     { struct, parts: [{ name, struct, max, key, keyForm }] } or null
+//   board     { name, parts: [{ name, struct, max, key, keyForm }] } or null
 //   messages  { up: [{ def, t, struct }], down: [...] }
 //   refusals  [{ code, words }]
 //   proto     the protocol's build id
@@ -15,6 +15,7 @@ import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { patternSteps } from "./pattern.mjs";
 import { layOut } from "./layout.mjs";
+import { pascal, upper } from "./text.mjs";
 
 export class SchemaError extends Error {}
 
@@ -28,7 +29,7 @@ const C_WORDS = new Set(
     .split(" "),
 );
 
-/** Enums the generated tables need; a schema may define them too, but then with these very values. */
+/** Enums that the generated tables need: made here when no schema defines them. The codec relies on the order of lane. */
 const OWN_ENUMS = {
   lane: ["ordinary", "emergency"],
   source: ["anyone", "guest", "crew", "helm", "server"],
@@ -52,7 +53,7 @@ export function loadModel(schemaDir, refusalsFile) {
   };
   for (const [file, document] of documents)
     for (const name of Object.keys(document.$defs)) addDefinition(model, schemas, file, name);
-  model.structs = dependenciesFirst(model.structs);
+  model.structs = dependenciesFirst(model.structs, model.kinds);
   layOut(model);
   refuseSameConstants(model);
   return model;
@@ -71,9 +72,10 @@ function readRefusals(path) {
   if (!Array.isArray(codes)) throw new SchemaError(`${path}: expected {"codes": [...]}`);
   for (const { code, words } of codes) {
     checkName(code, `${path}: code`);
-    if (typeof words !== "string" || words === "") throw new SchemaError(`${path}: ${code} has no words`);
+    if (typeof words !== "string" || (words === "") !== (code === "none"))
+      throw new SchemaError(`${path}: ${code} needs words; none alone has none`);
   }
-  return codes;
+  return codes.filter(({ code }) => code !== "none");
 }
 
 /** 16 hex digits that change with any change of the protocol, and with nothing else. */
@@ -260,14 +262,19 @@ function kindOf(model, def, struct) {
   const name = about.name ?? def.name;
   checkName(name, place);
   checkInteger(about.v, 1, 999, `${place}/v`);
-  if (!OWN_ENUMS.source.includes(about.from)) throw new SchemaError(`${place}: from ${about.from} is not known`);
-  if (!OWN_ENUMS.kind_lane.includes(about.lane)) throw new SchemaError(`${place}: lane ${about.lane} is not known`);
+  checkValue(model, "source", about.from, place);
+  checkValue(model, "kind_lane", about.lane, place);
   if (typeof about.act !== "boolean" || typeof about.voidable !== "boolean")
     throw new SchemaError(`${place}: act and voidable must be true or false`);
   if (model.kinds.some((kind) => kind.name === name && kind.v === about.v))
     throw new SchemaError(`${place}: ${name} version ${about.v} is there twice`);
   return { def: def.name, name, v: about.v, from: about.from, lane: about.lane, act: about.act,
            voidable: about.voidable, struct };
+}
+
+function checkValue(model, enumName, value, place) {
+  if (!model.enums.find((one) => one.name === enumName).values.includes(value))
+    throw new SchemaError(`${place}: ${value} is not a ${enumName}`);
 }
 
 function addMessage(model, def, struct) {
@@ -286,7 +293,7 @@ function boardOf(model, schemas, def) {
   if (model.board) throw new SchemaError(`${def.place}: there can be one board only`);
   allowKeys(def.schema, ["type", "x-parts", "properties", "required", "additionalProperties"], def.place);
   const parts = Object.entries(def.schema.properties).map(([name, schema]) => partOf(schemas, def, name, schema));
-  return { struct: def.name, ts: pascal(def.name), about: def.schema.description, place: def.place, parts };
+  return { name: def.name, ts: pascal(def.name), about: def.schema.description, place: def.place, parts };
 }
 
 function partOf(schemas, def, name, schema) {
@@ -317,8 +324,8 @@ function allEnums(schemas) {
   for (const [name, values] of Object.entries(OWN_ENUMS)) {
     const given = enums.find((one) => one.name === name);
     if (!given) enums.push({ name, values });
-    else if (given.values.join() !== values.join())
-      throw new SchemaError(`${given.place}: must be ${values.join(", ")}, or be left out`);
+    else if (name === "lane" && given.values.join() !== values.join())
+      throw new SchemaError(`${given.place}: must be ${values.join(", ")}`);
   }
   return enums;
 }
@@ -330,7 +337,7 @@ function enumOf(name, schema, place) {
 }
 
 /** C wants a struct before its first use; a struct that holds itself has no size. */
-function dependenciesFirst(structs) {
+function dependenciesFirst(structs, kinds) {
   const sorted = [];
   const open = new Set();
   const visit = (struct) => {
@@ -339,7 +346,7 @@ function dependenciesFirst(structs) {
     open.add(struct);
     for (const { type } of struct.fields) {
       if (type.form === "struct") visit(structs.find((one) => one.name === type.name));
-      if (type.form === "body") structs.filter((one) => one.name.startsWith("body_")).forEach(visit);
+      if (type.form === "body") kinds.map((kind) => structs.find((one) => one.name === kind.struct)).forEach(visit);
     }
     sorted.push(struct);
   };
@@ -362,10 +369,10 @@ function refuseSameConstants(model) {
   for (const { code } of model.refusals) note(upper(`refusal_${code}`), `refusal ${code}`);
   for (const dir of ["up", "down"])
     for (const message of model.messages[dir]) note(upper(`msg_${dir}_${message.def}`), `message ${message.def}`);
-  const structs = new Set();
-  for (const { name, place } of model.structs) {
-    if (structs.has(name)) throw new SchemaError(`${place}: struct ${name} is made twice`);
-    structs.add(name);
+  const tags = new Set(["entry_id", "entry_kind", "entry_body", "refusal_code", "board_part", "part_key", "msg_up"]);
+  for (const { name, place } of [...model.enums, ...model.structs, ...(model.board ? [model.board] : [])]) {
+    if (tags.has(name)) throw new SchemaError(`${place}: there is another ${name} already`);
+    tags.add(name);
   }
 }
 
@@ -382,12 +389,4 @@ function checkName(name, place) {
 function checkInteger(value, min, max, place) {
   if (!Number.isInteger(value) || value < min || value > max)
     throw new SchemaError(`${place}: must be a whole number from ${min} to ${max}`);
-}
-
-export function upper(name) {
-  return name.toUpperCase();
-}
-
-export function pascal(name) {
-  return name.split("_").map((word) => word[0].toUpperCase() + word.slice(1)).join("");
 }

@@ -1,0 +1,535 @@
+/*
+ * Walks the tables of the generated codecs. Everything read from outside is checked here, field by field, against its
+ * table; the path of an error is put together on the way out, so that the good way costs nothing for it.
+ *
+ * Values are moved with memcpy: a table knows where a value lies and how large it is, not its C type.
+ */
+#include "codec.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A broken promise of this program's own making: an enum or a count that no table allows. */
+static void must(bool promise, const char *name)
+{
+    if (!promise) {
+        fprintf(stderr, "%s: this value cannot be written\n", name);
+        abort();
+    }
+}
+
+static int32_t get_i32(const void *from)
+{
+    int32_t value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static int64_t get_i64(const void *from)
+{
+    int64_t value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static uint64_t get_u64(const void *from)
+{
+    uint64_t value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static bool get_bool(const void *from)
+{
+    bool value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static struct entry_id get_entry_id(const void *from)
+{
+    struct entry_id value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static const cJSON *get_json(const void *from)
+{
+    const cJSON *value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static void put_i32(void *to, int32_t value)
+{
+    memcpy(to, &value, sizeof value);
+}
+
+static void put_i64(void *to, int64_t value)
+{
+    memcpy(to, &value, sizeof value);
+}
+
+/* --- reading --- */
+
+static bool wrong_type(struct proto_error *err, const char *wanted)
+{
+    return proto_error_set(err, "wrong_type", "", "This must be %s.", wanted);
+}
+
+static bool read_number(const cJSON *json, int64_t min, int64_t max, int64_t *value, struct proto_error *err)
+{
+    if (!cJSON_IsNumber(json))
+        return wrong_type(err, "a whole number");
+    if (!(json->valuedouble >= (double)min && json->valuedouble <= (double)max))
+        return proto_error_set(err, "out_of_range", "", "This must be from %" PRId64 " to %" PRId64 ".", min, max);
+    *value = (int64_t)json->valuedouble;
+    if ((double)*value != json->valuedouble)
+        return wrong_type(err, "a whole number");
+    return true;
+}
+
+static bool read_integer(const struct field *field, const cJSON *json, void *out, struct proto_error *err)
+{
+    int64_t value = 0;
+    if (!read_number(json, field->min, field->max, &value, err))
+        return false;
+    if (field->form == FIELD_INT32)
+        put_i32(out, (int32_t)value);
+    else
+        put_i64(out, value);
+    return true;
+}
+
+static bool read_bool(const cJSON *json, void *out, struct proto_error *err)
+{
+    if (!cJSON_IsBool(json))
+        return wrong_type(err, "true or false");
+    const bool value = cJSON_IsTrue(json);
+    memcpy(out, &value, sizeof value);
+    return true;
+}
+
+static bool read_enum(const struct proto_names *names, const cJSON *json, void *out, struct proto_error *err)
+{
+    if (!cJSON_IsString(json))
+        return wrong_type(err, "a text");
+    for (int32_t i = 0; i < names->count; i++) {
+        if (strcmp(names->name[i], json->valuestring) == 0) {
+            put_i32(out, i);
+            return true;
+        }
+    }
+    return proto_error_set(err, "bad_form", "", "This is not one of the words known here.");
+}
+
+/* Code points of valid UTF-8: every byte but those that go on. */
+static int64_t code_points(const char *text)
+{
+    int64_t count = 0;
+    for (; *text != '\0'; text++)
+        count += ((unsigned char)*text & 0xc0) != 0x80;
+    return count;
+}
+
+static bool step_takes(const struct pattern_step *step, char c)
+{
+    return c != '\0' && (strchr(step->set, c) != NULL) != step->negated;
+}
+
+/* Greedy without going back: the generator allows only patterns for which that is right. */
+static bool pattern_matches(const struct pattern *pattern, const char *text)
+{
+    for (int32_t i = 0; i < pattern->count; i++) {
+        const struct pattern_step *step = &pattern->step[i];
+        int32_t taken = 0;
+        while (taken != step->max && step_takes(step, *text)) {
+            text++;
+            taken++;
+        }
+        if (taken < step->min)
+            return false;
+    }
+    return *text == '\0';
+}
+
+static bool read_text(const struct field *field, const cJSON *json, char *out, struct proto_error *err)
+{
+    if (!cJSON_IsString(json))
+        return wrong_type(err, "a text");
+    const size_t len = strlen(json->valuestring);
+    if (len > (size_t)field->max)
+        return proto_error_set(err, "too_long", "", "This may have %" PRId64 " bytes at most.", field->max);
+    if (code_points(json->valuestring) < field->min)
+        return proto_error_set(err, "too_short", "", "This must have %" PRId64 " characters at least.", field->min);
+    if (field->pattern != NULL && !pattern_matches(field->pattern, json->valuestring))
+        return proto_error_set(err, "bad_form", "", "This text does not have the form it must have.");
+    memcpy(out, json->valuestring, len);
+    return true;
+}
+
+/* 16 lower-case hex digits at text, whatever follows. */
+static bool read_hex16(const char *text, uint64_t *value)
+{
+    *value = 0;
+    for (int i = 0; i < 16; i++) {
+        const char c = text[i];
+        const bool digit = c >= '0' && c <= '9';
+        if (!digit && !(c >= 'a' && c <= 'f'))
+            return false;
+        *value = *value << 4 | (uint64_t)(digit ? c - '0' : c - 'a' + 10);
+    }
+    return true;
+}
+
+static bool read_u64(const cJSON *json, void *out, struct proto_error *err)
+{
+    uint64_t value = 0;
+    if (!cJSON_IsString(json))
+        return wrong_type(err, "a text");
+    if (!read_hex16(json->valuestring, &value) || json->valuestring[16] != '\0')
+        return proto_error_set(err, "bad_form", "", "This must be 16 lower-case hex digits.");
+    memcpy(out, &value, sizeof value);
+    return true;
+}
+
+/* 1 to 9 digits without a leading 0, to the end of the text; 0 when they are not that. */
+static int32_t read_count(const char *text)
+{
+    int32_t n = 0;
+    int digits = 0;
+    for (; text[digits] >= '0' && text[digits] <= '9' && digits < 9; digits++)
+        n = n * 10 + (text[digits] - '0');
+    return text[0] != '0' && text[digits] == '\0' ? n : 0;
+}
+
+static bool entry_id_from_text(const char *text, struct entry_id *id)
+{
+    uint64_t sender = 0;
+    if (!read_hex16(text, &sender) || text[16] != '.' || (text[17] != 'o' && text[17] != 'e') || text[18] != '.')
+        return false;
+    const int32_t n = read_count(text + 19);
+    *id = (struct entry_id){.sender = sender, .n = n, .lane = text[17] == 'e' ? LANE_EMERGENCY : LANE_ORDINARY};
+    return n != 0;
+}
+
+static bool read_entry_id(const cJSON *json, void *out, struct proto_error *err)
+{
+    struct entry_id id = {0};
+    if (!cJSON_IsString(json))
+        return wrong_type(err, "a text");
+    if (!entry_id_from_text(json->valuestring, &id))
+        return proto_error_set(err, "bad_form", "", "This must be an entry's id: sender.lane.n.");
+    memcpy(out, &id, sizeof id);
+    return true;
+}
+
+static bool read_const(const char *word, const cJSON *json, struct proto_error *err)
+{
+    if (!cJSON_IsString(json))
+        return wrong_type(err, "a text");
+    if (strcmp(word, json->valuestring) != 0)
+        return proto_error_set(err, "bad_form", "", "This must be %s.", word);
+    return true;
+}
+
+/* The first version of the kind; the member v, which the table has after it, then finds the right one. */
+static bool read_kind(const struct kind_set *kinds, const cJSON *json, void *out, struct proto_error *err)
+{
+    if (!cJSON_IsString(json))
+        return wrong_type(err, "a text");
+    for (int32_t i = 0; i < kinds->count; i++) {
+        if (strcmp(kinds->choice[i].name, json->valuestring) == 0) {
+            put_i32(out, i);
+            return true;
+        }
+    }
+    return proto_error_set(err, "kind_unknown", "", "There is no such kind of entry.");
+}
+
+static bool read_version(const struct kind_set *kinds, const cJSON *json, char *kind, struct proto_error *err)
+{
+    const char *name = kinds->choice[get_i32(kind)].name;
+    if (!cJSON_IsNumber(json))
+        return wrong_type(err, "a whole number");
+    for (int32_t i = 0; i < kinds->count; i++) {
+        if (json->valuedouble == kinds->choice[i].v && strcmp(kinds->choice[i].name, name) == 0) {
+            put_i32(kind, i);
+            return true;
+        }
+    }
+    return proto_error_set(err, "version_unknown", "", "This version of the entry is not known here.");
+}
+
+static bool read_item(const struct field *field, const cJSON *json, char *out, char *base, struct proto_error *err)
+{
+    switch (field->form) {
+    case FIELD_BOOL:
+        return read_bool(json, out, err);
+    case FIELD_INT32:
+    case FIELD_INT64:
+        return read_integer(field, json, out, err);
+    case FIELD_ENUM:
+        return read_enum(field->names, json, out, err);
+    case FIELD_TEXT:
+        return read_text(field, json, out, err);
+    case FIELD_U64:
+        return read_u64(json, out, err);
+    case FIELD_ENTRY_ID:
+        return read_entry_id(json, out, err);
+    case FIELD_STRUCT:
+        return shape_read(field->shape, json, out, err);
+    case FIELD_CONST:
+        return read_const(field->word, json, err);
+    case FIELD_KIND:
+        return read_kind(field->kinds, json, out, err);
+    case FIELD_V:
+        return read_version(field->kinds, json, base + field->kind_offset, err);
+    case FIELD_BODY:
+        return shape_read(field->kinds->choice[get_i32(base + field->kind_offset)].shape, json, out, err);
+    case FIELD_JSON:
+        memcpy(out, &json, sizeof json);
+        return true;
+    }
+    return false;
+}
+
+static bool read_list(const struct field *field, const cJSON *json, char *base, struct proto_error *err)
+{
+    const cJSON *item = NULL;
+    int32_t count = 0;
+    char step[16];
+    if (!cJSON_IsArray(json))
+        return wrong_type(err, "a list");
+    if (cJSON_GetArraySize(json) > field->list_max)
+        return proto_error_set(err, "too_many", "", "This may have %" PRId32 " items at most.", field->list_max);
+    cJSON_ArrayForEach(item, json)
+    {
+        char *out = base + field->offset + (size_t)count * field->size;
+        if (!read_item(field, item, out, base, err)) {
+            snprintf(step, sizeof step, "%" PRId32, count);
+            proto_error_within(err, step);
+            return false;
+        }
+        count++;
+    }
+    put_i32(base + field->count_offset, count);
+    return true;
+}
+
+static bool read_field(const struct field *field, const cJSON *object, char *base, struct proto_error *err)
+{
+    const cJSON *json = cJSON_GetObjectItemCaseSensitive(object, field->name);
+    bool good = true;
+    if (json == NULL)
+        good = !field->needed || proto_error_set(err, "missing", "", "This field is needed.");
+    else if (field->list_max > 0)
+        good = read_list(field, json, base, err);
+    else
+        good = read_item(field, json, base + field->offset, base, err);
+    if (!good)
+        proto_error_within(err, field->name);
+    return good;
+}
+
+static bool knows_field(const struct shape *shape, const char *name)
+{
+    for (int32_t i = 0; i < shape->count; i++)
+        if (strcmp(shape->field[i].name, name) == 0)
+            return true;
+    return false;
+}
+
+/* Bodies are read last: what a body is, only the kind says, and the kind stands after it in the table. */
+bool shape_read(const struct shape *shape, const cJSON *json, void *out, struct proto_error *err)
+{
+    const cJSON *member = NULL;
+    memset(out, 0, shape->size);
+    if (!cJSON_IsObject(json))
+        return proto_error_set(err, "not_object", "", "This must be an object.");
+    cJSON_ArrayForEach(member, json)
+    {
+        if (!knows_field(shape, member->string))
+            return proto_error_set(err, "unknown_field", member->string, "There is no such field.");
+    }
+    for (int32_t i = 0; i < shape->count; i++)
+        if (shape->field[i].form != FIELD_BODY && !read_field(&shape->field[i], json, out, err))
+            return false;
+    for (int32_t i = 0; i < shape->count; i++)
+        if (shape->field[i].form == FIELD_BODY && !read_field(&shape->field[i], json, out, err))
+            return false;
+    return true;
+}
+
+bool message_read(const struct message_set *set, const cJSON *json, int32_t *which, void *out, struct proto_error *err)
+{
+    if (!cJSON_IsObject(json))
+        return proto_error_set(err, "not_object", "", "This must be an object.");
+    const cJSON *t = cJSON_GetObjectItemCaseSensitive(json, "t");
+    if (t == NULL)
+        return proto_error_set(err, "missing", "t", "This field is needed.");
+    if (!cJSON_IsString(t))
+        return proto_error_set(err, "wrong_type", "t", "This must be a text.");
+    for (int32_t i = 0; i < set->count; i++) {
+        if (strcmp(set->choice[i].t, t->valuestring) == 0) {
+            *which = i;
+            return shape_read(set->choice[i].shape, json, out, err);
+        }
+    }
+    return proto_error_set(err, "message_unknown", "t", "There is no such message.");
+}
+
+/* --- writing --- */
+
+static bool shape_is_zero(const struct shape *shape, const char *base);
+
+static bool item_is_zero(const struct field *field, const char *at)
+{
+    switch (field->form) {
+    case FIELD_BOOL:
+        return !get_bool(at);
+    case FIELD_INT32:
+    case FIELD_ENUM:
+        return get_i32(at) == 0;
+    case FIELD_INT64:
+        return get_i64(at) == 0;
+    case FIELD_TEXT:
+        return at[0] == '\0';
+    case FIELD_U64:
+        return get_u64(at) == 0;
+    case FIELD_ENTRY_ID:
+        return get_entry_id(at).n == 0;
+    case FIELD_STRUCT:
+        return shape_is_zero(field->shape, at);
+    case FIELD_JSON:
+        return get_json(at) == NULL;
+    case FIELD_CONST:
+    case FIELD_KIND:
+    case FIELD_V:
+    case FIELD_BODY:
+        return false;
+    }
+    return false;
+}
+
+static bool field_is_zero(const struct field *field, const char *base)
+{
+    if (field->list_max > 0)
+        return get_i32(base + field->count_offset) == 0;
+    return item_is_zero(field, base + field->offset);
+}
+
+static bool shape_is_zero(const struct shape *shape, const char *base)
+{
+    for (int32_t i = 0; i < shape->count; i++)
+        if (!field_is_zero(&shape->field[i], base))
+            return false;
+    return true;
+}
+
+static cJSON *write_u64(uint64_t value)
+{
+    char text[24];
+    snprintf(text, sizeof text, "%016" PRIx64, value);
+    return cJSON_CreateString(text);
+}
+
+static cJSON *write_entry_id(struct entry_id id)
+{
+    char text[40];
+    snprintf(text, sizeof text, "%016" PRIx64 ".%c.%" PRId32, id.sender, id.lane == LANE_EMERGENCY ? 'e' : 'o', id.n);
+    return cJSON_CreateString(text);
+}
+
+static cJSON *write_enum(const struct field *field, int32_t value)
+{
+    must(value >= 0 && value < field->names->count, field->name);
+    return cJSON_CreateStringReference(field->names->name[value]);
+}
+
+static const struct kind_choice *choice_of(const struct field *field, const char *base)
+{
+    const int32_t kind = get_i32(base + field->kind_offset);
+    must(kind >= 0 && kind < field->kinds->count, field->name);
+    return &field->kinds->choice[kind];
+}
+
+/* JSON that belongs to somebody else: the new node looks into it and does not free it. */
+static cJSON *write_json(const cJSON *json, const char *name)
+{
+    must(json != NULL, name);
+    cJSON *node = json_sure(cJSON_CreateNull());
+    node->type = (json->type & 0xff) | cJSON_IsReference;
+    node->valuestring = json->valuestring;
+    node->valueint = json->valueint;
+    node->valuedouble = json->valuedouble;
+    node->child = json->child;
+    return node;
+}
+
+static cJSON *write_item(const struct field *field, const char *at, const char *base)
+{
+    switch (field->form) {
+    case FIELD_BOOL:
+        return cJSON_CreateBool(get_bool(at));
+    case FIELD_INT32:
+        return cJSON_CreateNumber((double)get_i32(at));
+    case FIELD_INT64:
+        return cJSON_CreateNumber((double)get_i64(at));
+    case FIELD_ENUM:
+        return write_enum(field, get_i32(at));
+    case FIELD_TEXT:
+        must(memchr(at, '\0', field->size) != NULL, field->name);
+        return cJSON_CreateString(at);
+    case FIELD_U64:
+        return write_u64(get_u64(at));
+    case FIELD_ENTRY_ID:
+        return write_entry_id(get_entry_id(at));
+    case FIELD_STRUCT:
+        return shape_write(field->shape, at);
+    case FIELD_CONST:
+        return cJSON_CreateStringReference(field->word);
+    case FIELD_KIND:
+        return cJSON_CreateStringReference(choice_of(field, base)->name);
+    case FIELD_V:
+        return cJSON_CreateNumber(choice_of(field, base)->v);
+    case FIELD_BODY:
+        return shape_write(choice_of(field, base)->shape, at);
+    case FIELD_JSON:
+        return write_json(get_json(at), field->name);
+    }
+    return NULL;
+}
+
+static cJSON *write_list(const struct field *field, const char *base)
+{
+    const int32_t count = get_i32(base + field->count_offset);
+    cJSON *list = json_sure(cJSON_CreateArray());
+    must(count >= 0 && count <= field->list_max, field->name);
+    for (int32_t i = 0; i < count; i++) {
+        const char *at = base + field->offset + (size_t)i * field->size;
+        cJSON_AddItemToArray(list, json_sure(write_item(field, at, base)));
+    }
+    return list;
+}
+
+cJSON *shape_write(const struct shape *shape, const void *from)
+{
+    const char *base = from;
+    cJSON *object = json_sure(cJSON_CreateObject());
+    for (int32_t i = 0; i < shape->count; i++) {
+        const struct field *field = &shape->field[i];
+        if (!field->needed && field_is_zero(field, base))
+            continue;
+        cJSON *value = field->list_max > 0 ? write_list(field, base) : write_item(field, base + field->offset, base);
+        cJSON_AddItemToObjectCS(object, field->name, json_sure(value));
+    }
+    return object;
+}
+
+char *json_text(const cJSON *json)
+{
+    return json_sure(cJSON_PrintUnformatted(json));
+}
