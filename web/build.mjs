@@ -1,0 +1,98 @@
+// build - makes the pages: one index.html, one script, one style sheet, the fonts; all names but index.html carry a hash.
+//
+//   node build.mjs --out DIR [--proto FILE]   the pages, into DIR (index.html and a/)
+//   node build.mjs --proto-only               only the generated protocol types, for the type checker
+//
+// The protocol's types are imported as "proto". They are made from the schemas into .build/web/gen, unless a build that has
+// them already names them with --proto. Nothing in the pages is inline, so that they run under a content security policy
+// without exceptions.
+
+import { build } from 'esbuild'
+import { execFileSync } from 'node:child_process'
+import { mkdirSync, rmSync, writeFileSync } from 'node:fs'
+import { basename, dirname, join, resolve } from 'node:path'
+import { fileURLToPath } from 'node:url'
+
+const WEB = dirname(fileURLToPath(import.meta.url))
+const TOP = resolve(WEB, '..')
+const GEN = join(TOP, '.build/web/gen')
+const USAGE = 'usage: node build.mjs --out DIR [--proto FILE] | --proto-only'
+
+/** Runs the generator; returns where the types are. */
+export function makeProto() {
+  const schema = join(TOP, 'shared-proto/schema')
+  execFileSync(process.execPath, [join(TOP, 'shared-proto/generate.mjs'), '--schema', schema,
+    '--refusals', join(TOP, 'shared-proto/refusals.json'), '--out', GEN], { stdio: 'inherit' })
+  return join(GEN, 'proto.ts')
+}
+
+/** Bundles the script and the style sheet into DIR/a; returns their names. */
+async function bundle(out, proto) {
+  const made = await build({
+    entryPoints: { app: join(WEB, 'src/main.tsx') },
+    outdir: join(out, 'a'),
+    entryNames: '[name]-[hash]',
+    assetNames: '[name]-[hash]',
+    publicPath: '/a/',
+    alias: { proto },
+    // The protocol's types may lie outside this folder; what they import (nothing today) would be found here.
+    nodePaths: [join(WEB, 'node_modules')],
+    bundle: true,
+    minify: true,
+    metafile: true,
+    format: 'esm',
+    target: ['es2020', 'safari14'],
+    loader: { '.woff2': 'file' },
+    jsx: 'automatic',
+    jsxImportSource: 'preact',
+    legalComments: 'none',
+    logLevel: 'warning',
+  })
+  return Object.keys(made.metafile.outputs).map((path) => basename(path))
+}
+
+function indexHtml(names) {
+  const script = names.find((name) => name.endsWith('.js'))
+  const style = names.find((name) => name.endsWith('.css'))
+  const font = names.find((name) => name.endsWith('.woff2'))
+  return [
+    '<!doctype html>',
+    '<html lang="en">',
+    '<meta charset="utf-8">',
+    '<meta name="viewport" content="width=device-width, initial-scale=1, viewport-fit=cover">',
+    '<meta name="referrer" content="no-referrer">',
+    '<title>Sternboard</title>',
+    ...(font ? [`<link rel="preload" href="/a/${font}" as="font" type="font/woff2" crossorigin>`] : []),
+    ...(style ? [`<link rel="stylesheet" href="/a/${style}">`] : []),
+    `<script type="module" src="/a/${script}"></script>`,
+    '<body>',
+    '<div id="app"></div>',
+    '<noscript>The board needs JavaScript. Use your voice.</noscript>',
+    '</body>',
+    '</html>',
+    '',
+  ].join('\n')
+}
+
+async function main(argv) {
+  const options = { proto: null, out: null, only: false }
+  for (let i = 0; i < argv.length; i++) {
+    if (argv[i] === '--out' && argv[i + 1]) options.out = resolve(argv[++i])
+    else if (argv[i] === '--proto' && argv[i + 1]) options.proto = resolve(argv[++i])
+    else if (argv[i] === '--proto-only') options.only = true
+    else throw new Error(USAGE)
+  }
+  if (!options.out && !options.only) throw new Error(USAGE)
+  const proto = options.proto ?? makeProto()
+  if (options.only) return
+  rmSync(join(options.out, 'a'), { recursive: true, force: true })
+  mkdirSync(join(options.out, 'a'), { recursive: true })
+  writeFileSync(join(options.out, 'index.html'), indexHtml(await bundle(options.out, proto)))
+}
+
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  main(process.argv.slice(2)).catch((error) => {
+    process.stderr.write(`build.mjs: ${error.message}\n`)
+    process.exitCode = 1
+  })
+}
