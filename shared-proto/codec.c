@@ -266,32 +266,19 @@ static bool read_version(const struct kind_set *kinds, const cJSON *json, char *
 static bool read_item(const struct field *field, const cJSON *json, char *out, char *base, struct proto_error *err)
 {
     switch (field->form) {
-    case FIELD_BOOL:
-        return read_bool(json, out, err);
+    case FIELD_BOOL: return read_bool(json, out, err);
     case FIELD_INT32:
-    case FIELD_INT64:
-        return read_integer(field, json, out, err);
-    case FIELD_ENUM:
-        return read_enum(field->names, json, out, err);
-    case FIELD_TEXT:
-        return read_text(field, json, out, err);
-    case FIELD_U64:
-        return read_u64(json, out, err);
-    case FIELD_ENTRY_ID:
-        return read_entry_id(json, out, err);
-    case FIELD_STRUCT:
-        return shape_read(field->shape, json, out, err);
-    case FIELD_CONST:
-        return read_const(field->word, json, err);
-    case FIELD_KIND:
-        return read_kind(field->kinds, json, out, err);
-    case FIELD_V:
-        return read_version(field->kinds, json, base + field->kind_offset, err);
-    case FIELD_BODY:
-        return shape_read(field->kinds->choice[get_i32(base + field->kind_offset)].shape, json, out, err);
-    case FIELD_JSON:
-        memcpy(out, &json, sizeof json);
-        return true;
+    case FIELD_INT64: return read_integer(field, json, out, err);
+    case FIELD_ENUM: return read_enum(field->names, json, out, err);
+    case FIELD_TEXT: return read_text(field, json, out, err);
+    case FIELD_U64: return read_u64(json, out, err);
+    case FIELD_ENTRY_ID: return read_entry_id(json, out, err);
+    case FIELD_STRUCT: return shape_read(field->shape, json, out, err);
+    case FIELD_CONST: return read_const(field->word, json, err);
+    case FIELD_KIND: return read_kind(field->kinds, json, out, err);
+    case FIELD_V: return read_version(field->kinds, json, base + field->kind_offset, err);
+    case FIELD_BODY: return shape_read(field->kinds->choice[get_i32(base + field->kind_offset)].shape, json, out, err);
+    case FIELD_JSON: memcpy(out, &json, sizeof json); return true;
     }
     return false;
 }
@@ -388,28 +375,19 @@ static bool shape_is_zero(const struct shape *shape, const char *base);
 static bool item_is_zero(const struct field *field, const char *at)
 {
     switch (field->form) {
-    case FIELD_BOOL:
-        return !get_bool(at);
+    case FIELD_BOOL: return !get_bool(at);
     case FIELD_INT32:
-    case FIELD_ENUM:
-        return get_i32(at) == 0;
-    case FIELD_INT64:
-        return get_i64(at) == 0;
-    case FIELD_TEXT:
-        return at[0] == '\0';
-    case FIELD_U64:
-        return get_u64(at) == 0;
-    case FIELD_ENTRY_ID:
-        return get_entry_id(at).n == 0;
-    case FIELD_STRUCT:
-        return shape_is_zero(field->shape, at);
-    case FIELD_JSON:
-        return get_json(at) == NULL;
+    case FIELD_ENUM: return get_i32(at) == 0;
+    case FIELD_INT64: return get_i64(at) == 0;
+    case FIELD_TEXT: return at[0] == '\0';
+    case FIELD_U64: return get_u64(at) == 0;
+    case FIELD_ENTRY_ID: return get_entry_id(at).n == 0;
+    case FIELD_STRUCT: return shape_is_zero(field->shape, at);
+    case FIELD_JSON: return get_json(at) == NULL;
     case FIELD_CONST:
     case FIELD_KIND:
     case FIELD_V:
-    case FIELD_BODY:
-        return false;
+    case FIELD_BODY: return false;
     }
     return false;
 }
@@ -472,33 +450,19 @@ static cJSON *write_json(const cJSON *json, const char *name)
 static cJSON *write_item(const struct field *field, const char *at, const char *base)
 {
     switch (field->form) {
-    case FIELD_BOOL:
-        return cJSON_CreateBool(get_bool(at));
-    case FIELD_INT32:
-        return cJSON_CreateNumber((double)get_i32(at));
-    case FIELD_INT64:
-        return cJSON_CreateNumber((double)get_i64(at));
-    case FIELD_ENUM:
-        return write_enum(field, get_i32(at));
-    case FIELD_TEXT:
-        must(memchr(at, '\0', field->size) != NULL, field->name);
-        return cJSON_CreateString(at);
-    case FIELD_U64:
-        return write_u64(get_u64(at));
-    case FIELD_ENTRY_ID:
-        return write_entry_id(get_entry_id(at));
-    case FIELD_STRUCT:
-        return shape_write(field->shape, at);
-    case FIELD_CONST:
-        return cJSON_CreateStringReference(field->word);
-    case FIELD_KIND:
-        return cJSON_CreateStringReference(choice_of(field, base)->name);
-    case FIELD_V:
-        return cJSON_CreateNumber(choice_of(field, base)->v);
-    case FIELD_BODY:
-        return shape_write(choice_of(field, base)->shape, at);
-    case FIELD_JSON:
-        return write_json(get_json(at), field->name);
+    case FIELD_BOOL: return cJSON_CreateBool(get_bool(at));
+    case FIELD_INT32: return cJSON_CreateNumber((double)get_i32(at));
+    case FIELD_INT64: return cJSON_CreateNumber((double)get_i64(at));
+    case FIELD_ENUM: return write_enum(field, get_i32(at));
+    case FIELD_TEXT: must(memchr(at, '\0', field->size) != NULL, field->name); return cJSON_CreateString(at);
+    case FIELD_U64: return write_u64(get_u64(at));
+    case FIELD_ENTRY_ID: return write_entry_id(get_entry_id(at));
+    case FIELD_STRUCT: return shape_write(field->shape, at);
+    case FIELD_CONST: return cJSON_CreateStringReference(field->word);
+    case FIELD_KIND: return cJSON_CreateStringReference(choice_of(field, base)->name);
+    case FIELD_V: return cJSON_CreateNumber(choice_of(field, base)->v);
+    case FIELD_BODY: return shape_write(choice_of(field, base)->shape, at);
+    case FIELD_JSON: return write_json(get_json(at), field->name);
     }
     return NULL;
 }

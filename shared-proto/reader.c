@@ -273,27 +273,13 @@ static bool scan_value(struct scan *scan)
     bool good = false;
     skip_space(scan);
     switch (peek(scan)) {
-    case '{':
-        good = scan_container(scan, '}');
-        break;
-    case '[':
-        good = scan_container(scan, ']');
-        break;
-    case '"':
-        good = scan_string(scan);
-        break;
-    case 't':
-        good = scan_word(scan, "true");
-        break;
-    case 'f':
-        good = scan_word(scan, "false");
-        break;
-    case 'n':
-        good = scan_word(scan, "null");
-        break;
-    default: /* a byte, not an enum */
-        good = scan_number(scan);
-        break;
+    case '{': good = scan_container(scan, '}'); break;
+    case '[': good = scan_container(scan, ']'); break;
+    case '"': good = scan_string(scan); break;
+    case 't': good = scan_word(scan, "true"); break;
+    case 'f': good = scan_word(scan, "false"); break;
+    case 'n': good = scan_word(scan, "null"); break;
+    default: /* a byte, not an enum */ good = scan_number(scan); break;
     }
     skip_space(scan);
     return good;

@@ -31,7 +31,7 @@ function takeAtom(text) {
   return { set: text[0], negated: false, length: 1 };
 }
 
-/** "a-f0-9" as the characters themselves; \uXXXX stands for one of them. */
+/** "a-f0-9" as the characters themselves; \uXXXX stands for one. U+0000 is left out: no text holds it, and C ends there. */
 function classSet(inside) {
   const tokens = inside.match(/\\u[0-9a-fA-F]{4}|\\.|[^\\]/g).map(classCharacter);
   let set = "";
@@ -39,7 +39,7 @@ function classSet(inside) {
     const isRange = tokens[i + 1] === "-" && tokens[i + 2] !== undefined;
     const last = isRange ? tokens[i + 2] : tokens[i];
     if (last.charCodeAt(0) > 127 || last < tokens[i]) throw new Error(`a class may only hold ASCII: ${inside}`);
-    set += ASCII.filter((c) => c >= tokens[i] && c <= last).join("");
+    set += ASCII.filter((c) => c >= tokens[i] && c <= last && c !== "\0").join("");
     if (isRange) i += 2;
   }
   return set;
