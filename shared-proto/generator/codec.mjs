@@ -1,15 +1,15 @@
 // Writes proto_json.h and proto_json.c: for each struct a table of its fields, and the functions that hand it to codec.c.
 
-import { upper, cString } from "./text.mjs";
+import { upper, cString } from './text.mjs'
 
-const MADE = "/* Made by shared-proto/generate.mjs from shared-proto/schema. Do not edit. */\n";
-const READS = "const cJSON *json";
-const CHECKED = "__attribute__((warn_unused_result))";
+const MADE = '/* Made by shared-proto/generate.mjs from shared-proto/schema. Do not edit. */\n'
+const READS = 'const cJSON *json'
+const CHECKED = '__attribute__((warn_unused_result))'
 
 export function codecHeader(model) {
   return [
     MADE,
-    "#ifndef PROTO_JSON_H\n#define PROTO_JSON_H\n",
+    '#ifndef PROTO_JSON_H\n#define PROTO_JSON_H\n',
     `#include "proto.h"\n#include "reader.h"\n`,
     HEADER_COMMENT,
     ...model.structs.map(
@@ -17,41 +17,43 @@ export function codecHeader(model) {
         `bool ${name}_from_json(${READS}, struct ${name} *out, struct proto_error *err) ${CHECKED};\n` +
         `cJSON *${name}_to_json(const struct ${name} *from);\n`,
     ),
-    model.kinds.length > 0 ? BODY_DECLARATION : "",
-    ...["up", "down"].map((dir) => messageDeclaration(dir, model.messages[dir])),
-    model.board ? boardDeclaration(model.board.name) : "",
-    "#endif\n",
-  ].filter(Boolean).join("\n");
+    model.kinds.length > 0 ? BODY_DECLARATION : '',
+    ...['up', 'down'].map((dir) => messageDeclaration(dir, model.messages[dir])),
+    model.board ? boardDeclaration(model.board.name) : '',
+    '#endif\n',
+  ]
+    .filter(Boolean)
+    .join('\n')
 }
 
 const HEADER_COMMENT = `/*
  * x_from_json() zeroes *out and fills it; false: err says why and where, and *out is not to be used.
  * x_to_json() makes the canonical tree, to be freed with cJSON_Delete(). Neither ever returns NULL; lack of memory aborts.
  */
-`;
+`
 
 const BODY_DECLARATION = `/* The body alone, as it stands in an entry of that kind. */
 cJSON *entry_body_to_json(enum entry_kind kind, const union entry_body *body);
 bool entry_body_from_json(${READS}, enum entry_kind kind, union entry_body *out,
                           struct proto_error *err) ${CHECKED};
-`;
+`
 
 function messageDeclaration(dir, messages) {
-  if (messages.length === 0) return "";
+  if (messages.length === 0) return ''
   return `enum msg_${dir} {
-${messages.map(({ def }) => `    ${upper(`msg_${dir}_${def}`)},\n`).join("")}    MSG_${upper(dir)}_COUNT_,
+${messages.map(({ def }) => `    ${upper(`msg_${dir}_${def}`)},\n`).join('')}    MSG_${upper(dir)}_COUNT_,
 };
 
 /* One message ${dir}: t says which of u. JSON inside it is borrowed from the tree it was read from. */
 struct msg_${dir}_any {
     enum msg_${dir} t;
     union {
-${messages.map(({ def, struct }) => `        struct ${struct} ${def};\n`).join("")}    } u;
+${messages.map(({ def, struct }) => `        struct ${struct} ${def};\n`).join('')}    } u;
 };
 const char *msg_${dir}_name(enum msg_${dir} t);
 bool msg_${dir}_from_json(${READS}, struct msg_${dir}_any *out, struct proto_error *err) ${CHECKED};
 cJSON *msg_${dir}_to_json(const struct msg_${dir}_any *from);
-`;
+`
 }
 
 function boardDeclaration(board) {
@@ -63,98 +65,100 @@ cJSON *board_to_json(const struct ${board} *board);
 
 /* The other way, for tests and tools; slots are filled from the first on, in the order in which the parts stand. */
 bool board_from_json(${READS}, struct ${board} *out, struct proto_error *err) ${CHECKED};
-`;
+`
 }
 
 export function codecSource(model) {
-  const patterns = new Patterns();
-  const shapes = model.structs.map((struct) => ({ struct, table: fieldTable(struct, patterns) }));
-  const bodies = new Set(model.kinds.map((kind) => kind.struct));
+  const patterns = new Patterns()
+  const shapes = model.structs.map((struct) => ({ struct, table: fieldTable(struct, patterns) }))
+  const bodies = new Set(model.kinds.map((kind) => kind.struct))
   return [
     MADE,
     `#include "proto_json.h"\n\n#include "codec.h"\n\n#include <stdio.h>\n#include <stdlib.h>\n#include <string.h>\n`,
     patterns.source(),
-    model.kinds.length > 0 ? "static const struct kind_set entry_kinds;\n" : "",
+    model.kinds.length > 0 ? 'static const struct kind_set entry_kinds;\n' : '',
     ...shapes.map(({ table }) => table),
     kindsSource(model, bodies),
     ...model.structs.map(({ name }) => structFunctions(name)),
-    ...["up", "down"].map((dir) => messageSource(dir, model.messages[dir])),
-    model.board ? boardSource(model.board) : "",
-  ].filter(Boolean).join("\n");
+    ...['up', 'down'].map((dir) => messageSource(dir, model.messages[dir])),
+    model.board ? boardSource(model.board) : '',
+  ]
+    .filter(Boolean)
+    .join('\n')
 }
 
 /** Each pattern once, as a table of steps. */
 class Patterns {
   constructor() {
-    this.known = new Map();
+    this.known = new Map()
   }
 
   name(type) {
     if (!this.known.has(type.pattern))
-      this.known.set(type.pattern, { name: `pattern_${this.known.size}`, steps: type.steps });
-    return this.known.get(type.pattern).name;
+      this.known.set(type.pattern, { name: `pattern_${this.known.size}`, steps: type.steps })
+    return this.known.get(type.pattern).name
   }
 
   source() {
     const texts = [...this.known].map(([pattern, { name, steps }]) => {
-      const rows = steps.map(({ set, negated, min, max }) => `{${cString(set)}, ${negated}, ${min}, ${max}}`);
+      const rows = steps.map(({ set, negated, min, max }) => `{${cString(set)}, ${negated}, ${min}, ${max}}`)
       return (
-        `/* ${pattern.replaceAll("*/", "* /")} */\n` +
-        `static const struct pattern_step ${name}_steps[] = {${rows.join(", ")}};\n` +
+        `/* ${pattern.replaceAll('*/', '* /')} */\n` +
+        `static const struct pattern_step ${name}_steps[] = {${rows.join(', ')}};\n` +
         `static const struct pattern ${name} = {${steps.length}, ${name}_steps};\n`
-      );
-    });
-    return texts.join("");
+      )
+    })
+    return texts.join('')
   }
 }
 
 /** Sorted by the names on the wire, which is the canonical order (RFC 8785, 3.2.3; all names are ASCII). */
 function fieldTable({ name, fields }, patterns) {
-  const sorted = [...fields].sort((a, b) => (a.name < b.name ? -1 : 1));
-  if (sorted.length === 0) return `static const struct shape shape_${name} = {sizeof(struct ${name}), 0, NULL};\n`;
-  const rows = sorted.map((field) => `    {${fieldRow(name, field, patterns).join(", ")}},\n`);
+  const sorted = [...fields].sort((a, b) => (a.name < b.name ? -1 : 1))
+  if (sorted.length === 0) return `static const struct shape shape_${name} = {sizeof(struct ${name}), 0, NULL};\n`
+  const rows = sorted.map((field) => `    {${fieldRow(name, field, patterns).join(', ')}},\n`)
   return (
-    `static const struct field fields_${name}[] = {\n${rows.join("")}};\n` +
+    `static const struct field fields_${name}[] = {\n${rows.join('')}};\n` +
     `static const struct shape shape_${name} = {sizeof(struct ${name}), ${sorted.length}, fields_${name}};\n`
-  );
+  )
 }
 
 function fieldRow(struct, field, patterns) {
-  const { type } = field;
-  const form = type.form === "int" ? `INT${type.bits}` : upper(type.form);
-  const row = [`.name = "${field.name}"`, `.form = FIELD_${form}`];
-  if (field.need) row.push(".needed = true");
-  if (type.form === "const") return [...row, `.word = "${type.value}"`];
-  if (type.form === "v") return [...row, ".kinds = &entry_kinds", kindOffset(struct, type)];
-  const member = `((struct ${struct} *)0)->${field.name}${field.max === undefined ? "" : "[0]"}`;
-  row.push(`.offset = offsetof(struct ${struct}, ${field.name})`, `.size = sizeof(${member})`);
+  const { type } = field
+  const form = type.form === 'int' ? `INT${type.bits}` : upper(type.form)
+  const row = [`.name = "${field.name}"`, `.form = FIELD_${form}`]
+  if (field.need) row.push('.needed = true')
+  if (type.form === 'const') return [...row, `.word = "${type.value}"`]
+  if (type.form === 'v') return [...row, '.kinds = &entry_kinds', kindOffset(struct, type)]
+  const member = `((struct ${struct} *)0)->${field.name}${field.max === undefined ? '' : '[0]'}`
+  row.push(`.offset = offsetof(struct ${struct}, ${field.name})`, `.size = sizeof(${member})`)
   if (field.max !== undefined)
-    row.push(`.list_max = ${field.max}`, `.count_offset = offsetof(struct ${struct}, ${field.name}_count)`);
-  return [...row, ...typeCells(struct, field, patterns)];
+    row.push(`.list_max = ${field.max}`, `.count_offset = offsetof(struct ${struct}, ${field.name}_count)`)
+  return [...row, ...typeCells(struct, field, patterns)]
 }
 
 function typeCells(struct, { name, type }, patterns) {
-  if (type.form === "int") return [`.min = INT64_C(${type.min})`, `.max = INT64_C(${type.max})`];
-  if (type.form === "text") {
-    const pattern = type.pattern === undefined ? [] : [`.pattern = &${patterns.name(type)}`];
-    return [`.min = ${type.min}`, `.max = ${type.bytes}`, ...pattern];
+  if (type.form === 'int') return [`.min = INT64_C(${type.min})`, `.max = INT64_C(${type.max})`]
+  if (type.form === 'text') {
+    const pattern = type.pattern === undefined ? [] : [`.pattern = &${patterns.name(type)}`]
+    return [`.min = ${type.min}`, `.max = ${type.bytes}`, ...pattern]
   }
-  if (type.form === "enum") return [`.names = &${type.name}_names`];
-  if (type.form === "struct") return [`.shape = &shape_${type.name}`];
-  if (type.form === "kind") return [".kinds = &entry_kinds", kindOffset(struct, { kindField: name })];
-  if (type.form === "body") return [".kinds = &entry_kinds", kindOffset(struct, type)];
-  return [];
+  if (type.form === 'enum') return [`.names = &${type.name}_names`]
+  if (type.form === 'struct') return [`.shape = &shape_${type.name}`]
+  if (type.form === 'kind') return ['.kinds = &entry_kinds', kindOffset(struct, { kindField: name })]
+  if (type.form === 'body') return ['.kinds = &entry_kinds', kindOffset(struct, type)]
+  return []
 }
 
 function kindOffset(struct, type) {
-  return `.kind_offset = offsetof(struct ${struct}, ${type.kindField})`;
+  return `.kind_offset = offsetof(struct ${struct}, ${type.kindField})`
 }
 
 function kindsSource(model) {
-  if (model.kinds.length === 0) return "";
-  const rows = model.kinds.map((kind) => `    {"${kind.name}", ${kind.v}, &shape_${kind.struct}},\n`);
+  if (model.kinds.length === 0) return ''
+  const rows = model.kinds.map((kind) => `    {"${kind.name}", ${kind.v}, &shape_${kind.struct}},\n`)
   return `static const struct kind_choice kind_choices[] = {
-${rows.join("")}};
+${rows.join('')}};
 static const struct kind_set entry_kinds = {${model.kinds.length}, kind_choices};
 
 cJSON *entry_body_to_json(enum entry_kind kind, const union entry_body *body)
@@ -167,7 +171,7 @@ bool entry_body_from_json(${READS}, enum entry_kind kind, union entry_body *out,
     memset(out, 0, sizeof *out);
     return shape_read(kind_choices[kind].shape, json, out, err);
 }
-`;
+`
 }
 
 function structFunctions(name) {
@@ -180,13 +184,13 @@ cJSON *${name}_to_json(const struct ${name} *from)
 {
     return shape_write(&shape_${name}, from);
 }
-`;
+`
 }
 
 function messageSource(dir, messages) {
-  if (messages.length === 0) return "";
+  if (messages.length === 0) return ''
   return `static const struct message_choice ${dir}_choices[] = {
-${messages.map(({ t, struct }) => `    {"${t}", &shape_${struct}},\n`).join("")}};
+${messages.map(({ t, struct }) => `    {"${t}", &shape_${struct}},\n`).join('')}};
 static const struct message_set ${dir}_messages = {${messages.length}, ${dir}_choices};
 
 const char *msg_${dir}_name(enum msg_${dir} t)
@@ -208,12 +212,12 @@ cJSON *msg_${dir}_to_json(const struct msg_${dir}_any *from)
 {
     return shape_write(${dir}_choices[from->t].shape, &from->u);
 }
-`;
+`
 }
 
 function boardSource({ name, parts }) {
   return `static const struct shape *const part_shapes[PART_COUNT_] = {
-${parts.map((part) => `    [${upper(`part_${part.name}`)}] = &shape_${part.struct},\n`).join("")}};
+${parts.map((part) => `    [${upper(`part_${part.name}`)}] = &shape_${part.struct},\n`).join('')}};
 
 cJSON *board_part_to_json(const struct ${name} *board, enum board_part part, int32_t slot)
 {
@@ -323,5 +327,5 @@ bool board_from_json(${READS}, struct ${name} *out, struct proto_error *err)
     }
     return singles_there(next, err);
 }
-`;
+`
 }
