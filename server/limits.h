@@ -12,6 +12,10 @@
 #define LIMIT_CONNS_KEYLESS 12
 #define LIMIT_CONNS_PER_ADDRESS 64
 
+/* TCP connections, page loads among them, in all and from one address. Over it one is answered 503 and closed. */
+#define LIMIT_SOCKETS 320
+#define LIMIT_SOCKETS_PER_ADDRESS 96
+
 /* One message from a page. Over it: close code 1009. */
 #define LIMIT_MESSAGE_BYTES (32 * 1024)
 

@@ -1,0 +1,26 @@
+/* The debrief's reads over HTTP: the log in pieces and the board as it was, for whoever shows a token of this boat.
+ *
+ *   GET /log?from=SEQ&max=N      rows from SEQ on, at most N (1 to READS_ROWS_MAX)
+ *   GET /board?at=SEQ            the board after the entry SEQ
+ *   Authorization: Bearer TOKEN
+ *
+ * The token goes in a header: an address ends up in histories and pictures of screens.
+ */
+#ifndef STERNBOARD_NET_READS_H
+#define STERNBOARD_NET_READS_H
+
+#include "hub/hub.h"
+#include "net/reply.h"
+
+#define READS_ROWS_MAX 1000
+
+/* Is this one of these reads? */
+bool reads_own(const char *path);
+
+/* The arguments as they stood in the address, "" for one that did not. */
+struct reads_arguments {
+    const char *from, *max, *at;
+};
+void reads_answer(struct hub *, const struct request *, const struct reads_arguments *, struct reply *);
+
+#endif

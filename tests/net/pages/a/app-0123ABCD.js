@@ -1,0 +1,1 @@
+console.log('a script for the tests of the server')

@@ -1,0 +1,108 @@
+// server - starts and ends the real program for a test, on a port and in a data folder of its own.
+//
+//   const server = await startServer({ args: ['--name', 'board.test'] })
+//   ... server.port, server.data, server.host, server.output() ...
+//   await server.stop()          // SIGTERM; resolves to the exit code
+//   await server.kill()          // SIGKILL, as a power cut would
+//   await startServer({ data: server.data, port: server.port })
+//
+// The program is named by the environment variable STERNBOARD; without it, it is the one that server/start has built.
+// Whatever a test leaves running or lying about is ended and removed when the test process ends.
+
+import { spawn } from 'node:child_process'
+import { mkdtempSync, rmSync } from 'node:fs'
+import { connect, createServer } from 'node:net'
+import { tmpdir } from 'node:os'
+import { dirname, join, resolve } from 'node:path'
+import { fileURLToPath } from 'node:url'
+
+const TOP = resolve(dirname(fileURLToPath(import.meta.url)), '../..')
+export const PROGRAM = process.env.STERNBOARD ?? join(TOP, '.build/start/server/sternboard')
+
+const running = new Set()
+const folders = new Set()
+
+process.on('exit', () => {
+  for (const child of running) child.kill('SIGKILL')
+  for (const folder of folders) rmSync(folder, { recursive: true, force: true })
+})
+
+export const sleep = (ms) => new Promise((done) => setTimeout(done, ms))
+
+/** A new empty folder that goes when the tests have ended. */
+export function scratch() {
+  const folder = mkdtempSync(join(tmpdir(), 'sternboard-'))
+  folders.add(folder)
+  return folder
+}
+
+/** A port that nobody has right now. */
+export async function freePort() {
+  for (;;) {
+    const port = 20000 + Math.floor(Math.random() * 12000)
+    const free = await new Promise((done) => {
+      const probe = createServer().on('error', () => done(false)).listen(port, () => probe.close(() => done(true)))
+    })
+    if (free) return port
+  }
+}
+
+/** Does somebody listen there? */
+function answers(port) {
+  return new Promise((done) => {
+    const socket = connect(port, '127.0.0.1')
+    socket.on('connect', () => (socket.destroy(), done(true))).on('error', () => done(false))
+  })
+}
+
+/** Runs the program to its end; resolves to { code, signal, out, err }. `command` may put another in front, such as setpriv. */
+export function run(args, { command = [], env = {}, timeout_ms = 20000 } = {}) {
+  const [program, ...rest] = [...command, PROGRAM, ...args]
+  const child = spawn(program, rest, { env: { ...process.env, ...env }, stdio: ['ignore', 'pipe', 'pipe'] })
+  running.add(child)
+  const text = { out: '', err: '' }
+  child.stdout.on('data', (data) => (text.out += data))
+  child.stderr.on('data', (data) => (text.err += data))
+  const timer = setTimeout(() => child.kill('SIGKILL'), timeout_ms)
+  return new Promise((done, fail) => {
+    child.on('error', fail)
+    child.on('close', (code, signal) => {
+      clearTimeout(timer)
+      running.delete(child)
+      done({ code, signal, ...text })
+    })
+  })
+}
+
+/** Starts a server and waits until it takes connections. */
+export async function startServer({ data = scratch(), port, args = [], env = {}, command = [], wait_ms = 15000 } = {}) {
+  port ??= await freePort()
+  const [program, ...rest] = [...command, PROGRAM, '--data', data, '--port', String(port), ...args]
+  const child = spawn(program, rest, { env: { ...process.env, ...env }, stdio: ['ignore', 'pipe', 'pipe'] })
+  running.add(child)
+  let output = ''
+  child.stdout.on('data', (text) => (output += text))
+  child.stderr.on('data', (text) => (output += text))
+  const ended = new Promise((done) => child.on('close', (code, signal) => (running.delete(child), done({ code, signal }))))
+  let over = null
+  void ended.then((end) => (over = end))
+  for (const until = Date.now() + wait_ms; !(await answers(port)); await sleep(20)) {
+    if (over) throw new Error(`the server ended with ${over.code ?? over.signal}: ${output}`)
+    if (Date.now() > until) throw new Error(`the server does not listen: ${output}`)
+  }
+  return {
+    port, data, pid: child.pid, host: `127.0.0.1:${port}`, ended,
+    output: () => output,
+    /** The crew's key out of the join link, and the helm's number, as a person would read them off the screen. */
+    keys: () => ({ crew: /#k=([\w-]+)/.exec(output)?.[1], helm: /number\D*(\d{4,8})/i.exec(output)?.[1] }),
+    signal: (name) => child.kill(name),
+    async stop() {
+      child.kill('SIGTERM')
+      return (await ended).code
+    },
+    async kill() {
+      child.kill('SIGKILL')
+      await ended
+    },
+  }
+}
