@@ -2,7 +2,7 @@
  * Walks the tables of the generated codecs. Everything read from outside is checked here, field by field, against its
  * table; the path of an error is put together on the way out, so that the good way costs nothing for it.
  *
- * Values are moved with memcpy: a table knows where a value lies and how large it is, not its C type.
+ * Values are moved with memcpy: a table knows where a value lies and how large it is, and the form says its C type.
  */
 #include "codec.h"
 
@@ -12,12 +12,16 @@
 #include <string.h>
 
 /* A broken promise of this program's own making: an enum or a count that no table allows. */
+static _Noreturn void cannot_write(const char *name)
+{
+    fprintf(stderr, "%s: this value cannot be written\n", name);
+    abort();
+}
+
 static void must(bool promise, const char *name)
 {
-    if (!promise) {
-        fprintf(stderr, "%s: this value cannot be written\n", name);
-        abort();
-    }
+    if (!promise)
+        cannot_write(name);
 }
 
 static int32_t get_i32(const void *from)
@@ -57,9 +61,7 @@ static struct entry_id get_entry_id(const void *from)
 
 static const cJSON *get_json(const void *from)
 {
-    const cJSON *value;
-    memcpy(&value, from, sizeof value);
-    return value;
+    return *(const cJSON *const *)from;
 }
 
 static void put_i32(void *to, int32_t value)
@@ -72,11 +74,38 @@ static void put_i64(void *to, int64_t value)
     memcpy(to, &value, sizeof value);
 }
 
+static void put_json(void *to, const cJSON *value)
+{
+    *(const cJSON **)to = value;
+}
+
 /* --- reading --- */
+
+static bool must_be(struct proto_error *err, const char *code, const char *wanted)
+{
+    char words[sizeof err->words];
+    snprintf(words, sizeof words, "This must be %s.", wanted);
+    return proto_error_set(err, code, "", words);
+}
 
 static bool wrong_type(struct proto_error *err, const char *wanted)
 {
-    return proto_error_set(err, "wrong_type", "", "This must be %s.", wanted);
+    return must_be(err, "wrong_type", wanted);
+}
+
+/* "This may have 24 bytes at most." */
+static bool wrong_size(struct proto_error *err, const char *code, const char *start, int64_t limit, const char *end)
+{
+    char words[sizeof err->words];
+    snprintf(words, sizeof words, "This %s %" PRId64 " %s.", start, limit, end);
+    return proto_error_set(err, code, "", words);
+}
+
+static bool out_of_range(struct proto_error *err, int64_t min, int64_t max)
+{
+    char words[sizeof err->words];
+    snprintf(words, sizeof words, "This must be from %" PRId64 " to %" PRId64 ".", min, max);
+    return proto_error_set(err, "out_of_range", "", words);
 }
 
 static bool read_number(const cJSON *json, int64_t min, int64_t max, int64_t *value, struct proto_error *err)
@@ -84,7 +113,7 @@ static bool read_number(const cJSON *json, int64_t min, int64_t max, int64_t *va
     if (!cJSON_IsNumber(json))
         return wrong_type(err, "a whole number");
     if (!(json->valuedouble >= (double)min && json->valuedouble <= (double)max))
-        return proto_error_set(err, "out_of_range", "", "This must be from %" PRId64 " to %" PRId64 ".", min, max);
+        return out_of_range(err, min, max);
     *value = (int64_t)json->valuedouble;
     if ((double)*value != json->valuedouble)
         return wrong_type(err, "a whole number");
@@ -161,9 +190,9 @@ static bool read_text(const struct field *field, const cJSON *json, char *out, s
         return wrong_type(err, "a text");
     const size_t len = strlen(json->valuestring);
     if (len > (size_t)field->max)
-        return proto_error_set(err, "too_long", "", "This may have %" PRId64 " bytes at most.", field->max);
+        return wrong_size(err, "too_long", "may have", field->max, "bytes at most");
     if (code_points(json->valuestring) < field->min)
-        return proto_error_set(err, "too_short", "", "This must have %" PRId64 " characters at least.", field->min);
+        return wrong_size(err, "too_short", "must have", field->min, "characters at least");
     if (field->pattern != NULL && !pattern_matches(field->pattern, json->valuestring))
         return proto_error_set(err, "bad_form", "", "This text does not have the form it must have.");
     memcpy(out, json->valuestring, len);
@@ -231,7 +260,7 @@ static bool read_const(const char *word, const cJSON *json, struct proto_error *
     if (!cJSON_IsString(json))
         return wrong_type(err, "a text");
     if (strcmp(word, json->valuestring) != 0)
-        return proto_error_set(err, "bad_form", "", "This must be %s.", word);
+        return must_be(err, "bad_form", word);
     return true;
 }
 
@@ -278,7 +307,7 @@ static bool read_item(const struct field *field, const cJSON *json, char *out, c
     case FIELD_KIND: return read_kind(field->kinds, json, out, err);
     case FIELD_V: return read_version(field->kinds, json, base + field->kind_offset, err);
     case FIELD_BODY: return shape_read(field->kinds->choice[get_i32(base + field->kind_offset)].shape, json, out, err);
-    case FIELD_JSON: memcpy(out, &json, sizeof json); return true;
+    case FIELD_JSON: put_json(out, json); return true;
     }
     return false;
 }
@@ -291,7 +320,7 @@ static bool read_list(const struct field *field, const cJSON *json, char *base, 
     if (!cJSON_IsArray(json))
         return wrong_type(err, "a list");
     if (cJSON_GetArraySize(json) > field->list_max)
-        return proto_error_set(err, "too_many", "", "This may have %" PRId32 " items at most.", field->list_max);
+        return wrong_size(err, "too_many", "may have", field->list_max, "items at most");
     cJSON_ArrayForEach(item, json)
     {
         char *out = base + field->offset + (size_t)count * field->size;
@@ -437,7 +466,8 @@ static const struct kind_choice *choice_of(const struct field *field, const char
 /* JSON that belongs to somebody else: the new node looks into it and does not free it. */
 static cJSON *write_json(const cJSON *json, const char *name)
 {
-    must(json != NULL, name);
+    if (json == NULL)
+        cannot_write(name);
     cJSON *node = json_sure(cJSON_CreateNull());
     node->type = (json->type & 0xff) | cJSON_IsReference;
     node->valuestring = json->valuestring;

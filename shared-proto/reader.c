@@ -4,7 +4,6 @@
  */
 #include "reader.h"
 
-#include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -34,15 +33,12 @@ static void copy_text(char *to, size_t size, const char *from)
     to[len] = '\0';
 }
 
-bool proto_error_set(struct proto_error *err, const char *code, const char *at, const char *words, ...)
+bool proto_error_set(struct proto_error *err, const char *code, const char *at, const char *words)
 {
-    va_list args;
     memset(err, 0, sizeof *err);
     copy_text(err->code, sizeof err->code, code);
     copy_text(err->at, sizeof err->at, at);
-    va_start(args, words);
-    vsnprintf(err->words, sizeof err->words, words, args);
-    va_end(args);
+    copy_text(err->words, sizeof err->words, words);
     return false;
 }
 
@@ -68,7 +64,7 @@ static bool fail_at(struct scan *scan, size_t pos, const char *code, const char 
 {
     char at[32];
     snprintf(at, sizeof at, "byte %zu", pos);
-    return proto_error_set(scan->err, code, at, "%s", words);
+    return proto_error_set(scan->err, code, at, words);
 }
 
 static bool not_json(struct scan *scan)
@@ -287,12 +283,12 @@ static bool scan_value(struct scan *scan)
 
 static int by_name(const void *a, const void *b)
 {
-    const cJSON *const *left = a;
-    const cJSON *const *right = b;
-    return strcmp((*left)->string, (*right)->string);
+    const char *const *left = a;
+    const char *const *right = b;
+    return strcmp(*left, *right);
 }
 
-/* Sorts the members rather than comparing each with each: a text of one size must not cost the square of it. */
+/* Sorts the names rather than comparing each with each: a text of one size must not cost the square of it. */
 static bool members_unique(const cJSON *object, struct proto_error *err)
 {
     const size_t count = (size_t)cJSON_GetArraySize(object);
@@ -300,14 +296,18 @@ static bool members_unique(const cJSON *object, struct proto_error *err)
     size_t i = 0;
     if (count < 2)
         return true;
-    const cJSON **sorted = json_sure(malloc(count * sizeof(const cJSON *)));
-    cJSON_ArrayForEach(node, object) sorted[i++] = node;
-    qsort(sorted, count, sizeof *sorted, by_name);
-    for (i = 1; i < count && strcmp(sorted[i - 1]->string, sorted[i]->string) != 0; i++)
-        ;
+    const char **names = json_sure(calloc(count, sizeof *names));
+    cJSON_ArrayForEach(node, object)
+    {
+        names[i++] = node->string;
+    }
+    qsort(names, count, sizeof *names, by_name);
+    for (i = 1; i < count; i++)
+        if (strcmp(names[i - 1], names[i]) == 0)
+            break;
     if (i < count)
-        proto_error_set(err, "duplicate", sorted[i]->string, "The same member is there twice.");
-    free(sorted);
+        proto_error_set(err, "duplicate", names[i], "The same member is there twice.");
+    free(names);
     return i == count;
 }
 

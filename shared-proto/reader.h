@@ -41,9 +41,8 @@ struct proto_error {
  */
 cJSON *json_read(const char *text, size_t len, struct proto_error *err) __attribute__((warn_unused_result));
 
-/* Fills err, for the reader and the codecs; words is a printf format. Returns false, so that it can be returned. */
-bool proto_error_set(struct proto_error *err, const char *code, const char *at, const char *words, ...)
-    __attribute__((format(printf, 4, 5)));
+/* Fills err, for the reader and the codecs. Returns false, so that it can be returned. */
+bool proto_error_set(struct proto_error *err, const char *code, const char *at, const char *words);
 
 /* Puts a step of the path in front of err->at: "line" becomes "body.line". */
 void proto_error_within(struct proto_error *err, const char *step);

@@ -93,7 +93,11 @@ const MISTAKES = [
   [ENTRIES, (d) => (d.bell['x-kind'].lane = 'fast'), /bell\/x-kind: fast is not a kind_lane/],
   [ENTRIES, (d) => delete d.bell['x-kind'].act, /bell\/x-kind: act and voidable must be/],
   [ENTRIES, (d) => (d.moved_v2['x-kind'].v = 1), /moved_v2\/x-kind: moved version 1 is there twice/],
-  [ENTRIES, (d) => delete d.entry.properties.v && (d.entry.required = ['kind', 'body']), /entry: x-c kind, an integer v/],
+  [
+    ENTRIES,
+    (d) => delete d.entry.properties.v && (d.entry.required = ['kind', 'body']),
+    /entry: x-c kind, an integer v/,
+  ],
   [ENTRIES, (d) => (d.entry.required = ['v', 'body']), /entry\/properties\/kind: must be required/],
   [BOARD, (d) => (d.board.properties.buoys['x-key'] = 'name'), /buoys: x-key must name a required property/],
   [BOARD, (d) => (d.board.properties.place = { type: 'boolean' }), /place: a part is an object/],

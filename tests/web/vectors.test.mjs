@@ -54,7 +54,11 @@ test('every kind of entry and every message is among the good', () => {
   const missing = kinds.filter(({ name, v }) => !content.some((one) => one.kind === name && one.v === v))
   assert.deepEqual(missing, [])
   for (const dir of ['up', 'down'])
-    for (const t of messages(dir).keys()) assert.ok(good.some(({ as, message }) => as === dir && message.t === t), t)
+    for (const t of messages(dir).keys())
+      assert.ok(
+        good.some(({ as, message }) => as === dir && message.t === t),
+        t,
+      )
 })
 
 test('every code is among the bad', () => {
