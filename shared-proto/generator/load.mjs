@@ -2,7 +2,7 @@
 //
 // The model:
 //   enums     [{ name, values, about }]
-//   structs   [{ name, ts, about, fields, size, align, holds }] dependencies first; holds is "entry kind", ...
+//   structs   [{ name, ts, about, place, fields }] dependencies first; layout.mjs adds size, align and members
 //   kinds     [{ def, name, v, from, lane, act, voidable, struct }]
 //   board     { name, parts: [{ name, struct, max, key, keyForm }] } or null
 //   messages  { up: [{ def, t, struct }], down: [...] }
@@ -85,13 +85,13 @@ function buildId(documents, refusals) {
   return createHash('sha256').update(canonical).digest('hex').slice(0, 16)
 }
 
+/** Sorted and without the prose: a better description is no other protocol. */
 function canonicalText(value) {
   if (Array.isArray(value)) return `[${value.map(canonicalText).join(',')}]`
   if (typeof value !== 'object' || value === null) return JSON.stringify(value)
-  const members = Object.keys(value)
-    .sort()
-    .map((key) => `${JSON.stringify(key)}:${canonicalText(value[key])}`)
-  return `{${members.join(',')}}`
+  const isProse = (key) => ABOUT.includes(key) && typeof value[key] === 'string'
+  const keys = Object.keys(value).filter((key) => !isProse(key))
+  return `{${keys.sort().map((key) => `${JSON.stringify(key)}:${canonicalText(value[key])}`)}}`
 }
 
 /** The documents with their references: finds what a $ref means and gives every place a printable name. */

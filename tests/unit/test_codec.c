@@ -6,11 +6,14 @@
 #include "proto_json.h"
 
 #include <setjmp.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -432,6 +435,36 @@ static void test_bad_boards(void **state)
                 "depths/3");
 }
 
+/* In a child, so that its end can be looked at; the message that it prints is not of interest here. */
+static void writing_aborts(const struct everything *all)
+{
+    int status = 0;
+    const pid_t child = fork();
+    assert_true(child >= 0);
+    if (child == 0) {
+        close(STDERR_FILENO);
+        cJSON_Delete(everything_to_json(all));
+        _exit(EXIT_SUCCESS);
+    }
+    assert_int_equal(waitpid(child, &status, 0), child);
+    assert_true(WIFSIGNALED(status) && WTERMSIG(status) == SIGABRT);
+}
+
+/* What no table allows would read beyond a list or a name: that is a bug, and it ends the program. */
+static void test_bugs_abort(void **state)
+{
+    const struct everything count_too_large = {.numbers_count = 4};
+    const struct everything count_below_zero = {.texts_count = -1};
+    const struct everything no_such_colour = {.colour = COLOUR_COUNT_};
+    struct everything text_without_end = {0};
+    (void)state;
+    memset(text_without_end.text, 'x', sizeof text_without_end.text);
+    writing_aborts(&count_too_large);
+    writing_aborts(&count_below_zero);
+    writing_aborts(&no_such_colour);
+    writing_aborts(&text_without_end);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -452,6 +485,7 @@ int main(void)
         cmocka_unit_test(test_const),
         cmocka_unit_test(test_board),
         cmocka_unit_test(test_bad_boards),
+        cmocka_unit_test(test_bugs_abort),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -47,10 +47,10 @@ test('the same schemas make the same five files', () =>
     assert.deepEqual(readMade(folder, 'one'), readMade(folder, 'two'))
   }))
 
-test('the build id changes with the protocol, and not with how its files are laid out', () =>
+test('the build id changes with the protocol, and not with its prose or layout', () =>
   inScratch((folder) => {
     execFileSync(process.execPath, argumentsIn(folder, 'one'))
-    change(folder, 'schema/types.json', () => {})
+    change(folder, 'schema/types.json', (defs) => (defs.colour.description = 'Said better.'))
     execFileSync(process.execPath, argumentsIn(folder, 'two'))
     change(folder, 'schema/types.json', (defs) => defs.colour.enum.push('green'))
     execFileSync(process.execPath, argumentsIn(folder, 'three'))
