@@ -1,0 +1,150 @@
+#include "database.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "board/check.h"
+
+/* How long a write waits for another program that has the file locked, such as a person's sqlite3 shell. */
+#define WAIT_MS 2000
+
+static enum err damaged(struct database *db, struct msg *why)
+{
+    return err_set(why, ERR_DATA,
+                   "The log %s is damaged (%s). Move it away, keep it, and put the newest backup in its place.",
+                   db->path, sqlite3_errmsg(db->handle));
+}
+
+enum err database_fail(struct database *db, int code, struct msg *why)
+{
+    const char *path = db->path;
+    switch (code & 0xff) {
+    case SQLITE_FULL:
+        return err_set(why, ERR_IO, "The disk with %s is full. Make room and start the server again.", path);
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED: return err_set(why, ERR_BUSY, "Another program has locked %s. End it first.", path);
+    case SQLITE_READONLY:
+    case SQLITE_CANTOPEN:
+    case SQLITE_PERM:
+    case SQLITE_AUTH:
+        return err_set(why, ERR_CANNOT_MAKE,
+                       "%s cannot be opened here (%s). Give this user the right to write it and its folder, or name "
+                       "another with --data.",
+                       path, sqlite3_errstr(code));
+    case SQLITE_CORRUPT: return damaged(db, why);
+    case SQLITE_NOTADB:
+        return err_set(why, ERR_DATA, "%s is not a sternboard log. Move it away, or name another folder with --data.",
+                       path);
+    case SQLITE_CONSTRAINT:
+        return err_set(why, ERR_DATA, "The log %s refused a row: %s.", path, sqlite3_errmsg(db->handle));
+    case SQLITE_ERROR:
+        return err_set(why, ERR_DATA, "The log %s is not as it was made (%s). Put the newest backup in its place.",
+                       path, sqlite3_errmsg(db->handle));
+    default:
+        return err_set(why, ERR_IO, "The disk failed at %s (%s). Check the disk, then start the server again.", path,
+                       sqlite3_errstr(code));
+    }
+}
+
+/* SQLite would make the file readable by all; its -wal and -shm take the file's own rights. */
+static enum err make_file(const char *path, struct msg *why)
+{
+    int file = open(path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    if (file < 0 && errno == EEXIST)
+        return ERR_NONE;
+    if (file < 0)
+        return err_set(why, ERR_CANNOT_MAKE,
+                       "%s cannot be made (%s). Give this user the right to write there, or name another folder with "
+                       "--data.",
+                       path, strerror(errno));
+    (void)close(file);
+    return ERR_NONE;
+}
+
+/* Caution over speed: no mapped memory (a failing card would be a SIGBUS), every cell looked at when a page is read. */
+static enum err settle(struct database *db, struct msg *why)
+{
+    CHECK(sqlite3_extended_result_codes(db->handle, 1) == SQLITE_OK);
+    CHECK(sqlite3_busy_timeout(db->handle, WAIT_MS) == SQLITE_OK);
+    CHECK(sqlite3_db_config(db->handle, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL) == SQLITE_OK);
+    return database_run(db, "PRAGMA mmap_size = 0; PRAGMA cell_size_check = ON; PRAGMA trusted_schema = OFF", why);
+}
+
+enum err database_open(struct database *db, const char *path, enum database_mode mode, struct msg *why)
+{
+    enum err err = ERR_NONE;
+    CHECK(strlen(path) < sizeof db->path);
+    strncpy(db->path, path, sizeof db->path);
+    db->handle = NULL;
+    if (mode == DATABASE_READ && access(path, F_OK) != 0)
+        return err_set(why, ERR_NO_INPUT, "There is no log %s (%s).", path, strerror(errno));
+    if (mode == DATABASE_WRITE && (err = make_file(path, why)) != ERR_NONE)
+        return err;
+    int flags = SQLITE_OPEN_NOMUTEX | (mode == DATABASE_READ ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE);
+    int code = sqlite3_open_v2(path, &db->handle, flags, NULL);
+    if (code != SQLITE_OK)
+        err = database_fail(db, code, why);
+    else if (mode == DATABASE_WRITE && sqlite3_db_readonly(db->handle, "main"))
+        err = database_fail(db, SQLITE_READONLY, why);
+    else
+        err = settle(db, why);
+    if (err != ERR_NONE)
+        database_close(db);
+    return err;
+}
+
+void database_close(struct database *db)
+{
+    /* Busy here means a statement was not released. */
+    CHECK(sqlite3_close(db->handle) == SQLITE_OK);
+    db->handle = NULL;
+}
+
+enum err database_run(struct database *db, const char *sql, struct msg *why)
+{
+    int code = sqlite3_exec(db->handle, sql, NULL, NULL, NULL);
+    return code == SQLITE_OK ? ERR_NONE : database_fail(db, code, why);
+}
+
+enum err database_prepare(struct database *db, const char *sql, sqlite3_stmt **out, struct msg *why)
+{
+    int code = sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT, out, NULL);
+    return code == SQLITE_OK ? ERR_NONE : database_fail(db, code, why);
+}
+
+/* Steps to the first row of a query, or past its end: *row says which. */
+static enum err first_row(struct database *db, const char *sql, sqlite3_stmt **query, int *row, struct msg *why)
+{
+    enum err err = database_prepare(db, sql, query, why);
+    if (err != ERR_NONE)
+        return err;
+    int code = sqlite3_step(*query);
+    *row = code == SQLITE_ROW;
+    return code == SQLITE_ROW || code == SQLITE_DONE ? ERR_NONE : database_fail(db, code, why);
+}
+
+enum err database_number(struct database *db, const char *sql, int64_t *out, struct msg *why)
+{
+    sqlite3_stmt *query = NULL;
+    int row = 0;
+    enum err err = first_row(db, sql, &query, &row, why);
+    if (err == ERR_NONE)
+        *out = row ? sqlite3_column_int64(query, 0) : 0;
+    sqlite3_finalize(query);
+    return err;
+}
+
+enum err database_text(struct database *db, const char *sql, char *out, int size, struct msg *why)
+{
+    sqlite3_stmt *query = NULL;
+    int row = 0;
+    enum err err = first_row(db, sql, &query, &row, why);
+    if (err == ERR_NONE) {
+        const unsigned char *text = row ? sqlite3_column_text(query, 0) : NULL;
+        sqlite3_snprintf(size, out, "%s", text ? (const char *)text : "");
+    }
+    sqlite3_finalize(query);
+    return err;
+}

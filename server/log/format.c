@@ -1,0 +1,176 @@
+#include "format.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#define COUNT_OF(array) (sizeof(array) / sizeof(array)[0])
+
+/* SQLite keeps these texts in the file letter by letter, and format_check() compares them: never reworded within a format. */
+static const char *const made[] = {
+    "CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID",
+
+    "CREATE TABLE entry (\n"
+    "  seq INTEGER PRIMARY KEY CHECK (seq = text ->> '$.seq'),\n"
+    "  id TEXT NOT NULL AS (text ->> '$.id'),\n"
+    "  sender TEXT NOT NULL AS (substr(text ->> '$.id', 1, 16)),\n"
+    "  lane TEXT NOT NULL AS (substr(text ->> '$.id', 18, 1)),\n"
+    "  n INTEGER NOT NULL AS (CAST(substr(text ->> '$.id', 20) AS INTEGER)),\n"
+    "  kind TEXT NOT NULL AS (text ->> '$.kind'),\n"
+    "  v INTEGER NOT NULL AS (text ->> '$.v'),\n"
+    "  at_ms INTEGER NOT NULL AS (text ->> '$.at_ms'),\n"
+    "  got_ms INTEGER NOT NULL AS (text ->> '$.got_ms'),\n"
+    "  by INTEGER NOT NULL AS (coalesce(text ->> '$.by', 0)),\n"
+    "  device INTEGER NOT NULL AS (coalesce(text ->> '$.device', 0)),\n"
+    "  source TEXT NOT NULL AS (text ->> '$.from'),\n"
+    "  offered INTEGER NOT NULL AS (coalesce(text ->> '$.offered', 0)),\n"
+    "  refused TEXT AS (text ->> '$.refused'),\n"
+    "  instead_of TEXT AS (text ->> '$.instead_of'),\n"
+    "  place TEXT AS (text -> '$.place'),\n"
+    "  body TEXT NOT NULL AS (text -> '$.body'),\n"
+    "  text TEXT NOT NULL,\n"
+    "  chain BLOB NOT NULL CHECK (length(chain) = 32),\n"
+    "  UNIQUE (sender, lane, n)\n"
+    ") STRICT",
+
+    "CREATE INDEX entry_trip ON entry (seq) WHERE kind = 'trip_started' AND refused IS NULL",
+
+    "CREATE TRIGGER entry_follows BEFORE INSERT ON entry\n"
+    "WHEN NEW.seq IS NOT (SELECT coalesce(max(seq), 0) + 1 FROM entry)\n"
+    "BEGIN SELECT RAISE(ABORT, 'rows follow one another without a gap'); END",
+
+    "CREATE TRIGGER entry_once BEFORE INSERT ON entry\n"
+    "WHEN EXISTS (SELECT 1 FROM entry WHERE sender = NEW.sender AND lane = NEW.lane AND n = NEW.n)\n"
+    "BEGIN SELECT RAISE(ABORT, 'an entry is logged once'); END",
+
+    "CREATE TRIGGER entry_no_update BEFORE UPDATE ON entry\n"
+    "BEGIN SELECT RAISE(ABORT, 'the log is never rewritten'); END",
+
+    "CREATE TRIGGER entry_no_delete BEFORE DELETE ON entry\n"
+    "BEGIN SELECT RAISE(ABORT, 'the log is never deleted from'); END",
+
+    "CREATE TRIGGER meta_no_insert BEFORE INSERT ON meta WHEN EXISTS (SELECT 1 FROM meta WHERE key = NEW.key)\n"
+    "BEGIN SELECT RAISE(ABORT, 'what the file is was settled when it was made'); END",
+
+    "CREATE TRIGGER meta_no_update BEFORE UPDATE ON meta\n"
+    "BEGIN SELECT RAISE(ABORT, 'what the file is was settled when it was made'); END",
+
+    "CREATE TRIGGER meta_no_delete BEFORE DELETE ON meta\n"
+    "BEGIN SELECT RAISE(ABORT, 'what the file is was settled when it was made'); END",
+};
+
+#define ABOUT                                                                                                         \
+    "sternboard log. entry.text is one entry as JSON (RFC 8785); entry.chain is SHA-256 of the chain before and the " \
+    "text; before row 1 stands SHA-256 of the word sternboard and the log_id."
+
+/* What belongs to the file's makers, in the order it was made; SQLite's own helpers have no text, or names of their own. */
+#define MADE_QUERY \
+    "SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' ORDER BY rowid"
+
+enum err format_path(const char *path, char out[FOLDER_PATH_LEN], struct msg *why)
+{
+    struct stat facts;
+    if (stat(path, &facts) == 0 && S_ISDIR(facts.st_mode))
+        return folder_path(path, FORMAT_FILE_NAME, out, why);
+    if (strlen(path) >= FOLDER_PATH_LEN)
+        return err_set(why, ERR_NO_INPUT, "The name of the log is too long.");
+    strncpy(out, path, FOLDER_PATH_LEN);
+    return ERR_NONE;
+}
+
+enum err format_is_empty(struct database *db, bool *empty, struct msg *why)
+{
+    int64_t application = 0;
+    int64_t things = 0;
+    enum err err = database_number(db, "PRAGMA application_id", &application, why);
+    if (err == ERR_NONE)
+        err = database_number(db, "SELECT count(*) FROM sqlite_schema", &things, why);
+    if (err == ERR_NONE)
+        *empty = application == 0 && things == 0;
+    return err;
+}
+
+static enum err make_all(struct database *db, uint64_t log_id, struct msg *why)
+{
+    enum err err = ERR_NONE;
+    char sql[512];
+    for (size_t i = 0; i < COUNT_OF(made) && err == ERR_NONE; i++)
+        err = database_run(db, made[i], why);
+    (void)snprintf(sql, sizeof sql,
+                   "INSERT INTO meta VALUES ('log_id', '%016" PRIx64 "'), ('about', '" ABOUT "');"
+                   "PRAGMA application_id = %d; PRAGMA user_version = %d",
+                   log_id, FORMAT_APPLICATION_ID, FORMAT_VERSION);
+    return err == ERR_NONE ? database_run(db, sql, why) : err;
+}
+
+enum err format_make(struct database *db, uint64_t log_id, struct msg *why)
+{
+    enum err err = database_run(db, "BEGIN IMMEDIATE", why);
+    if (err == ERR_NONE)
+        err = make_all(db, log_id, why);
+    if (err == ERR_NONE)
+        err = database_run(db, "COMMIT", why);
+    if (err != ERR_NONE && !sqlite3_get_autocommit(db->handle))
+        (void)sqlite3_exec(db->handle, "ROLLBACK", NULL, NULL, NULL);
+    return err;
+}
+
+enum err format_check(struct database *db, struct msg *why)
+{
+    int64_t application = 0;
+    int64_t version = 0;
+    enum err err = database_number(db, "PRAGMA application_id", &application, why);
+    if (err == ERR_NONE)
+        err = database_number(db, "PRAGMA user_version", &version, why);
+    if (err != ERR_NONE)
+        return err;
+    if (application != FORMAT_APPLICATION_ID)
+        return err_set(why, ERR_DATA,
+                       "%s belongs to another program. Move it away, or name another folder with --data.", db->path);
+    if (version > FORMAT_VERSION)
+        return err_set(why, ERR_NEWER,
+                       "The log %s was written by a newer sternboard (format %" PRId64
+                       ", and this one knows up to %d). Start the newer one, or name another folder with --data.",
+                       db->path, version, FORMAT_VERSION);
+    return ERR_NONE;
+}
+
+enum err format_check_guards(struct database *db, struct msg *why)
+{
+    sqlite3_stmt *query = NULL;
+    size_t count = 0;
+    bool same = true;
+    enum err err = database_prepare(db, MADE_QUERY, &query, why);
+    if (err != ERR_NONE)
+        return err;
+    int code = SQLITE_ROW;
+    while ((code = sqlite3_step(query)) == SQLITE_ROW && same) {
+        const char *sql = (const char *)sqlite3_column_text(query, 0);
+        same = sql && count < COUNT_OF(made) && strcmp(sql, made[count]) == 0;
+        count++;
+    }
+    if (same && code != SQLITE_DONE)
+        err = database_fail(db, code, why);
+    else if (!same || count != COUNT_OF(made))
+        err = err_set(
+            why, ERR_DATA,
+            "The log %s was changed by another program: its tables or guards are not as they were made. Move it "
+            "away, keep it, and put the newest backup in its place.",
+            db->path);
+    sqlite3_finalize(query);
+    return err;
+}
+
+enum err format_log_id(struct database *db, uint64_t *log_id, struct msg *why)
+{
+    char text[24] = "";
+    enum err err = database_text(db, "SELECT value FROM meta WHERE key = 'log_id'", text, sizeof text, why);
+    if (err != ERR_NONE)
+        return err;
+    if (strlen(text) != 16 || strspn(text, "0123456789abcdef") != 16)
+        return err_set(why, ERR_DATA, "The log %s has no id. Put the newest backup in its place.", db->path);
+    *log_id = strtoull(text, NULL, 16);
+    return ERR_NONE;
+}

@@ -1,0 +1,46 @@
+/* What a log's file looks like inside, format 1.
+ *
+ * application_id 0x53424F52 ("SBOR") says whose file it is, user_version which format. Later formats read this one for ever;
+ * a file of a newer format is refused, not guessed at.
+ *
+ * Table entry has three stored columns: seq, text (the entry's canonical JSON) and chain. All else that a query may want (sender,
+ * lane, n, kind, at_ms, refused, body...) is worked out from the text when asked for, so that nothing is kept in two spellings
+ * which could come to differ. Two indexes hold what is looked up: the identity, and where trips start. Appending costs the
+ * parsing of the text by SQLite, some microseconds beside a sync of the disk.
+ *
+ * Guards, against this program and against a person with a SQLite shell: no row is changed or deleted, a row's seq is the one
+ * after the last, an identity comes once. "INSERT OR REPLACE" fires no delete guard unless recursive_triggers is on, so
+ * the guards on inserting refuse whatever it would replace.
+ *
+ * Table meta: log_id, 16 hex digits, made with the file; about, a line for whoever finds the file in twenty years.
+ */
+#ifndef STERNBOARD_LOG_FORMAT_H
+#define STERNBOARD_LOG_FORMAT_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "database.h"
+
+#define FORMAT_APPLICATION_ID 0x53424F52
+#define FORMAT_VERSION        1
+#define FORMAT_FILE_NAME      "board.db"
+
+/* Where the log of this path is: the path itself, or board.db in it when it is a folder. */
+enum err format_path(const char *path, char out[FOLDER_PATH_LEN], struct msg *why) MUST_CHECK;
+
+/* Whether the file is still empty: new, or its maker was killed before it was done. */
+enum err format_is_empty(struct database *, bool *empty, struct msg *why) MUST_CHECK;
+
+/* Fills an empty file, whole or not at all. */
+enum err format_make(struct database *, uint64_t log_id, struct msg *why) MUST_CHECK;
+
+/* Is it ours, and of a format we know? ERR_DATA: another program's. ERR_NEWER: from a newer release. */
+enum err format_check(struct database *, struct msg *why) MUST_CHECK;
+
+/* Is every table, index and guard as it was made? ERR_DATA: no. */
+enum err format_check_guards(struct database *, struct msg *why) MUST_CHECK;
+
+enum err format_log_id(struct database *, uint64_t *log_id, struct msg *why) MUST_CHECK;
+
+#endif

@@ -1,0 +1,388 @@
+#include "log.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/random.h>
+
+#include "board/check.h"
+#include "log/database.h"
+#include "log/folder.h"
+#include "log/format.h"
+
+/* A WAL of this many pages (16 MB) is moved into the file by the commit that passes it. The writer does so earlier, in quiet
+ * moments; this bound is for the hour that has none. */
+#define WAL_PAGES "4000"
+
+struct log {
+    struct database db;
+    int held; /* DIR/lock, or -1 */
+    bool failed;
+    uint64_t log_id;
+    int64_t last_seq;
+    uint8_t chain[CHAIN_LEN];
+    sqlite3_stmt *insert, *read, *scrub;
+};
+
+/* ---- open and close ---- */
+
+/* Durability is a setting of the connection and easily lost: set, then read back, and no server without it. */
+static enum err make_durable(struct log *log, struct msg *why)
+{
+    char journal[16] = "";
+    int64_t synchronous = 0;
+    int64_t recursive = 0;
+    enum err err = database_text(&log->db, "PRAGMA journal_mode = WAL", journal, sizeof journal, why);
+    if (err == ERR_NONE)
+        err = database_run(&log->db,
+                           "PRAGMA synchronous = FULL; PRAGMA recursive_triggers = ON;"
+                           "PRAGMA wal_autocheckpoint = " WAL_PAGES "; PRAGMA journal_size_limit = 16777216",
+                           why);
+    if (err == ERR_NONE)
+        err = database_number(&log->db, "PRAGMA synchronous", &synchronous, why);
+    if (err == ERR_NONE)
+        err = database_number(&log->db, "PRAGMA recursive_triggers", &recursive, why);
+    if (err != ERR_NONE)
+        return err;
+    if (strcmp(journal, "wal") != 0 || synchronous != 2 || recursive != 1)
+        return err_set(why, ERR_CANNOT_MAKE,
+                       "The disk of %s does not let SQLite sync each commit (journal %s, synchronous %" PRId64
+                       "). Name a folder on another disk with --data.",
+                       log->db.path, journal, synchronous);
+    return ERR_NONE;
+}
+
+static enum err make(struct log *log, struct msg *why)
+{
+    uint64_t log_id = 0;
+    CHECK(getrandom(&log_id, sizeof log_id, 0) == sizeof log_id);
+    return format_make(&log->db, log_id, why);
+}
+
+static enum err find_end(struct log *log, struct msg *why)
+{
+    sqlite3_stmt *query = NULL;
+    enum err err = format_log_id(&log->db, &log->log_id, why);
+    chain_start(log->log_id, log->chain);
+    if (err == ERR_NONE)
+        err = database_prepare(&log->db, "SELECT seq, chain FROM entry ORDER BY seq DESC LIMIT 1", &query, why);
+    if (err != ERR_NONE)
+        return err;
+    int code = sqlite3_step(query);
+    if (code == SQLITE_ROW && sqlite3_column_bytes(query, 1) == CHAIN_LEN) {
+        log->last_seq = sqlite3_column_int64(query, 0);
+        memcpy(log->chain, sqlite3_column_blob(query, 1), CHAIN_LEN);
+    } else if (code != SQLITE_DONE) {
+        err = database_fail(&log->db, code == SQLITE_ROW ? SQLITE_CORRUPT : code, why);
+    }
+    sqlite3_finalize(query);
+    return err;
+}
+
+static enum err prepare_all(struct log *log, struct msg *why)
+{
+    enum err err =
+        database_prepare(&log->db, "INSERT INTO entry (seq, text, chain) VALUES (?1, ?2, ?3)", &log->insert, why);
+    if (err == ERR_NONE)
+        err = database_prepare(&log->db, "SELECT seq, text, chain FROM entry WHERE seq >= ?1 ORDER BY seq", &log->read,
+                               why);
+    if (err == ERR_NONE)
+        err = database_prepare(
+            &log->db,
+            "SELECT seq, text, chain, (SELECT other.seq FROM entry AS other WHERE other.sender = entry.sender "
+            "AND other.lane = entry.lane AND other.n = entry.n) FROM entry WHERE seq > ?1 ORDER BY seq "
+            "LIMIT ?2",
+            &log->scrub, why);
+    return err;
+}
+
+static struct log *log_new(void)
+{
+    struct log *log = calloc(1, sizeof *log);
+    CHECK(log);
+    log->held = -1;
+    return log;
+}
+
+/* The file is open and ours: where does it end? */
+static enum err start(struct log *log, struct log_open_info *info, struct msg *why)
+{
+    enum err err = find_end(log, why);
+    if (err == ERR_NONE)
+        err = prepare_all(log, why);
+    info->log_id = log->log_id;
+    info->last_seq = log->last_seq;
+    memcpy(info->chain, log->chain, CHAIN_LEN);
+    return err;
+}
+
+/* The format is checked before the first setting that writes: a file of another program's stays as it is, to the byte. */
+static enum err open_for_writing(struct log *log, const char *dir, struct log_open_info *info, struct msg *why)
+{
+    char path[FOLDER_PATH_LEN];
+    enum err err = folder_hold(dir, &log->held, why);
+    if (err == ERR_NONE)
+        err = folder_path(dir, FORMAT_FILE_NAME, path, why);
+    if (err == ERR_NONE)
+        err = database_open(&log->db, path, DATABASE_WRITE, why);
+    if (err == ERR_NONE)
+        err = format_is_empty(&log->db, &info->made, why);
+    if (err == ERR_NONE && !info->made)
+        err = format_check(&log->db, why);
+    if (err == ERR_NONE && !info->made)
+        err = format_check_guards(&log->db, why);
+    if (err == ERR_NONE)
+        err = make_durable(log, why);
+    if (err == ERR_NONE && info->made)
+        err = make(log, why);
+    return err == ERR_NONE ? start(log, info, why) : err;
+}
+
+enum err log_open(struct log **out, const char *dir, struct log_open_info *info, struct msg *why)
+{
+    struct log *log = log_new();
+    memset(info, 0, sizeof *info);
+    enum err err = open_for_writing(log, dir, info, why);
+    if (err == ERR_NONE)
+        *out = log;
+    else
+        log_close(log);
+    return err;
+}
+
+/* One transaction from here to log_close(): whatever is read is of one moment. */
+enum err log_open_read(struct log **out, const char *path, struct log_open_info *info, struct msg *why)
+{
+    struct log *log = log_new();
+    char file[FOLDER_PATH_LEN];
+    memset(info, 0, sizeof *info);
+    enum err err = format_path(path, file, why);
+    if (err == ERR_NONE)
+        err = database_open(&log->db, file, DATABASE_READ, why);
+    if (err == ERR_NONE)
+        err = database_run(&log->db, "BEGIN", why);
+    if (err == ERR_NONE)
+        err = format_check(&log->db, why);
+    if (err == ERR_NONE)
+        err = start(log, info, why);
+    if (err == ERR_NONE)
+        *out = log;
+    else
+        log_close(log);
+    return err;
+}
+
+void log_close(struct log *log)
+{
+    sqlite3_finalize(log->insert);
+    sqlite3_finalize(log->read);
+    sqlite3_finalize(log->scrub);
+    if (log->db.handle)
+        database_close(&log->db);
+    if (log->held >= 0)
+        folder_release(log->held);
+    free(log);
+}
+
+/* ---- append ---- */
+
+/* The last look before the disk. The hub numbers and chains its rows; the log works both out again. */
+static enum err check_rows(const struct log *log, const struct log_row *rows, size_t count, struct msg *why)
+{
+    uint8_t chain[CHAIN_LEN];
+    memcpy(chain, log->chain, CHAIN_LEN);
+    for (size_t i = 0; i < count; i++) {
+        int64_t seq = log->last_seq + 1 + (int64_t)i;
+        if (rows[i].seq != seq)
+            return err_set(why, ERR_DATA, "Row %" PRId64 " of the log was to be saved where %" PRId64 " belongs.",
+                           rows[i].seq, seq);
+        chain_next(chain, rows[i].text, (size_t)rows[i].len, chain);
+        if (memcmp(chain, rows[i].chain, CHAIN_LEN) != 0)
+            return err_set(why, ERR_DATA, "Row %" PRId64 " of the log does not continue the row before it.", seq);
+    }
+    return ERR_NONE;
+}
+
+static enum err insert_row(struct log *log, const struct log_row *row, struct msg *why)
+{
+    CHECK(sqlite3_bind_int64(log->insert, 1, row->seq) == SQLITE_OK);
+    CHECK(sqlite3_bind_text(log->insert, 2, row->text, row->len, SQLITE_STATIC) == SQLITE_OK);
+    CHECK(sqlite3_bind_blob(log->insert, 3, row->chain, CHAIN_LEN, SQLITE_STATIC) == SQLITE_OK);
+    int code = sqlite3_step(log->insert);
+    enum err err = code == SQLITE_DONE ? ERR_NONE : database_fail(&log->db, code, why);
+    (void)sqlite3_reset(log->insert); /* says again what step said */
+    (void)sqlite3_clear_bindings(log->insert);
+    return err;
+}
+
+static enum err insert_all(struct log *log, const struct log_row *rows, size_t count, struct msg *why)
+{
+    enum err err = ERR_NONE;
+    for (size_t i = 0; i < count && err == ERR_NONE; i++)
+        err = insert_row(log, &rows[i], why);
+    return err == ERR_NONE ? database_run(&log->db, "COMMIT", why) : err;
+}
+
+enum err log_append(struct log *log, const struct log_row *rows, size_t count, struct msg *why)
+{
+    if (log->failed)
+        return err_set(why, ERR_IO, "An earlier write to %s failed; start the server again.", log->db.path);
+    if (count == 0)
+        return ERR_NONE;
+    enum err err = check_rows(log, rows, count, why);
+    if (err != ERR_NONE)
+        return err;
+    err = database_run(&log->db, "BEGIN IMMEDIATE", why);
+    if (err == ERR_BUSY)
+        return err;
+    if (err == ERR_NONE)
+        err = insert_all(log, rows, count, why);
+    if (err != ERR_NONE) {
+        log->failed = true;
+        if (!sqlite3_get_autocommit(log->db.handle))
+            (void)sqlite3_exec(log->db.handle, "ROLLBACK", NULL, NULL, NULL);
+        return err;
+    }
+    log->last_seq = rows[count - 1].seq;
+    memcpy(log->chain, rows[count - 1].chain, CHAIN_LEN);
+    return ERR_NONE;
+}
+
+enum err log_checkpoint(struct log *log, struct msg *why)
+{
+    if (log->failed)
+        return ERR_NONE;
+    int code = sqlite3_wal_checkpoint_v2(log->db.handle, "main", SQLITE_CHECKPOINT_PASSIVE, NULL, NULL);
+    if (code == SQLITE_OK || (code & 0xff) == SQLITE_BUSY)
+        return ERR_NONE;
+    log->failed = true;
+    return database_fail(&log->db, code, why);
+}
+
+/* ---- read ---- */
+
+static struct log_line line_of(sqlite3_stmt *query)
+{
+    const void *chain = sqlite3_column_blob(query, 2);
+    return (struct log_line){
+        .seq = sqlite3_column_int64(query, 0),
+        .text = (const char *)sqlite3_column_text(query, 1),
+        .len = sqlite3_column_bytes(query, 1),
+        .chain = sqlite3_column_bytes(query, 2) == CHAIN_LEN ? chain : NULL,
+    };
+}
+
+static enum err damaged_row(const struct log *log, int64_t seq, const char *what, struct msg *why)
+{
+    return err_set(why, ERR_DATA,
+                   "The log %s is damaged: row %" PRId64
+                   " %s. Keep this file, and put the newest backup in its place after "
+                   "the trip.",
+                   log->db.path, seq, what);
+}
+
+enum err log_read(struct log *log, int64_t from_seq, bool (*each)(void *context, const struct log_line *),
+                  void *context, struct msg *why)
+{
+    enum err err = ERR_NONE;
+    int code = SQLITE_ROW;
+    bool more = true;
+    CHECK(sqlite3_bind_int64(log->read, 1, from_seq) == SQLITE_OK);
+    while (more && err == ERR_NONE && (code = sqlite3_step(log->read)) == SQLITE_ROW) {
+        struct log_line line = line_of(log->read);
+        if (line.text && line.chain)
+            more = each(context, &line);
+        else
+            err = damaged_row(log, line.seq, "cannot be read", why);
+    }
+    if (code != SQLITE_ROW && code != SQLITE_DONE)
+        err = database_fail(&log->db, code, why);
+    (void)sqlite3_reset(log->read); /* says again what step said */
+    return err;
+}
+
+enum err log_trip_start(struct log *log, int64_t *seq, struct msg *why)
+{
+    return database_number(&log->db, "SELECT max(seq) FROM entry WHERE kind = 'trip_started' AND refused IS NULL", seq,
+                           why);
+}
+
+/* From the highest sender down, each step leaps over all rows of a lane: a search of the index for every page there ever was,
+ * and not a look at every row. */
+enum err log_tops(struct log *log, void (*each)(void *context, uint64_t sender, enum lane lane, int32_t top),
+                  void *context, struct msg *why)
+{
+    char sender[17] = "g"; /* above every hex digit */
+    char lane[2] = "";
+    int code = SQLITE_ROW;
+    sqlite3_stmt *query = NULL;
+    enum err err = database_prepare(&log->db,
+                                    "SELECT sender, lane, n FROM entry WHERE (sender, lane) < (?1, ?2) "
+                                    "ORDER BY sender DESC, lane DESC, n DESC LIMIT 1",
+                                    &query, why);
+    if (err != ERR_NONE)
+        return err;
+    do {
+        CHECK(sqlite3_bind_text(query, 1, sender, -1, SQLITE_TRANSIENT) == SQLITE_OK);
+        CHECK(sqlite3_bind_text(query, 2, lane, -1, SQLITE_TRANSIENT) == SQLITE_OK);
+        if ((code = sqlite3_step(query)) == SQLITE_ROW) {
+            sqlite3_snprintf(sizeof sender, sender, "%s", sqlite3_column_text(query, 0));
+            sqlite3_snprintf(sizeof lane, lane, "%s", sqlite3_column_text(query, 1));
+            each(context, strtoull(sender, NULL, 16), lane[0] == 'e' ? LANE_EMERGENCY : LANE_ORDINARY,
+                 sqlite3_column_int(query, 2));
+        }
+        (void)sqlite3_reset(query);
+    } while (code == SQLITE_ROW);
+    sqlite3_finalize(query);
+    return code == SQLITE_DONE ? ERR_NONE : database_fail(&log->db, code, why);
+}
+
+/* ---- looking for damage ---- */
+
+static enum err scrub_row(const struct log *log, struct log_scrub *at, sqlite3_stmt *query, struct msg *why)
+{
+    struct log_line line = line_of(query);
+    if (line.seq != at->seq + 1)
+        return damaged_row(log, at->seq + 1, "is missing", why);
+    if (!line.text || !line.chain)
+        return damaged_row(log, line.seq, "cannot be read", why);
+    chain_next(at->chain, line.text, (size_t)line.len, at->chain);
+    if (memcmp(at->chain, line.chain, CHAIN_LEN) != 0)
+        return damaged_row(log, line.seq, "is not as it was written", why);
+    if (sqlite3_column_int64(query, 3) != line.seq)
+        return damaged_row(log, line.seq, "is not found by its identity", why);
+    at->seq = line.seq;
+    return ERR_NONE;
+}
+
+enum err log_scrub(struct log *log, struct log_scrub *at, int rows, bool *done, struct msg *why)
+{
+    enum err err = ERR_NONE;
+    int code = SQLITE_ROW;
+    int seen = 0;
+    if (at->seq == 0)
+        chain_start(log->log_id, at->chain);
+    CHECK(sqlite3_bind_int64(log->scrub, 1, at->seq) == SQLITE_OK);
+    CHECK(sqlite3_bind_int(log->scrub, 2, rows) == SQLITE_OK);
+    while (err == ERR_NONE && (code = sqlite3_step(log->scrub)) == SQLITE_ROW) {
+        err = scrub_row(log, at, log->scrub, why);
+        seen++;
+    }
+    if (code != SQLITE_ROW && code != SQLITE_DONE)
+        err = database_fail(&log->db, code, why);
+    (void)sqlite3_reset(log->scrub);
+    *done = err != ERR_NONE || seen < rows;
+    return err;
+}
+
+enum err log_examine(struct log *log, struct msg *why)
+{
+    char words[256] = "";
+    enum err err = format_check_guards(&log->db, why);
+    if (err == ERR_NONE)
+        err = database_text(&log->db, "PRAGMA integrity_check(1)", words, sizeof words, why);
+    if (err == ERR_NONE && strcmp(words, "ok") != 0)
+        return err_set(why, ERR_DATA, "The log %s is damaged: SQLite finds: %s.", log->db.path, words);
+    return err;
+}
