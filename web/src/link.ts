@@ -411,7 +411,9 @@ export class Link {
 
   private ring(rings: Ring[]): void {
     for (const ring of rings) this.out.push({ do: 'ring', ring })
-    if (rings.length) this.rings = [...this.rings, ...rings].slice(-RINGS_KEPT)
+    if (rings.length === 0) return
+    this.rings = [...this.rings, ...rings].slice(-RINGS_KEPT)
+    this.changed = true
   }
 
   private boardChanged(now: Now): void {
