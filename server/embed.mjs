@@ -1,8 +1,8 @@
 // embed - writes a folder of built pages into one C file, for the program to carry.
 //
-//   node embed.mjs FOLDER OUT.c [OUT.d]
+//   node embed.mjs FOLDER OUT.c
 //
-// The C file defines embed_find() of embed.h. OUT.d, if asked for, is a list of what was read, in the form that ninja takes.
+// The C file defines embed_find() of embed.h.
 // The same folder gives the same bytes: files in the order of their names, gzip without a time.
 
 import { createHash } from 'node:crypto'
@@ -54,9 +54,9 @@ function embed(folder, name, index) {
   }
 }
 
-const [folder, out, depfile] = process.argv.slice(2)
+const [folder, out] = process.argv.slice(2)
 if (!folder || !out) {
-  console.error('usage: node embed.mjs FOLDER OUT.c [OUT.d]')
+  console.error('usage: node embed.mjs FOLDER OUT.c')
   process.exit(2)
 }
 const names = list(folder)
@@ -78,4 +78,3 @@ const struct embed_file *embed_find(const char *path)
     return NULL;
 }
 `)
-if (depfile) writeFileSync(depfile, `${out}: ${names.map((name) => join(folder, name)).join(' ')}\n`)

@@ -2,9 +2,6 @@
  *
  * A limit is what keeps memory bounded whatever the clients do. Each says what happens over it.
  */
-/* The C library has a header of this name, which the compiler's own looks for by #include_next and finds here: handed on. */
-#include_next <limits.h>
-
 #ifndef STERNBOARD_LIMITS_H
 #define STERNBOARD_LIMITS_H
 

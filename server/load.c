@@ -1,0 +1,126 @@
+#include "load.h"
+
+#include <cjson/cJSON.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/random.h>
+
+#include "board/check.h"
+#include "clock.h"
+#include "proto_json.h"
+#include "reader.h"
+
+static void fill(void *bytes, size_t len)
+{
+    CHECK(len <= 256); /* up to here getrandom() gives all or nothing: getrandom(2) */
+    CHECK(getrandom(bytes, len, 0) == (ssize_t)len);
+}
+
+static void seed_devices(struct hub *hub, const struct keys *keys)
+{
+    for (int32_t i = 0; i < keys->device_count; i++) {
+        const struct keys_device *kept = &keys->devices[i];
+        struct hub_device device = {.number = kept->number, .from = kept->from, .used_utc_ms = kept->used_utc_ms};
+        memcpy(device.hash, kept->hash, sizeof device.hash);
+        hub_seed_device(hub, &device);
+    }
+}
+
+void load_keys(struct hub *hub, struct keys *keys)
+{
+    struct hub_device *devices = calloc(LIMIT_DEVICES, sizeof *devices);
+    CHECK(devices);
+    keys->device_count = (int32_t)hub_devices(hub, devices, LIMIT_DEVICES);
+    for (int32_t i = 0; i < keys->device_count; i++) {
+        struct keys_device *kept = &keys->devices[i];
+        *kept = (struct keys_device){
+            .number = devices[i].number, .from = devices[i].from, .used_utc_ms = devices[i].used_utc_ms};
+        memcpy(kept->hash, devices[i].hash, sizeof kept->hash);
+    }
+    free(devices);
+}
+
+static struct hub *make(const struct log_open_info *info, const struct keys *keys)
+{
+    struct hub_seed seed = {
+        .log_id = info->log_id, .boot_id = clock_boot_id(), .fill = fill, .version = STERNBOARD_VERSION};
+    fill(&seed.run_id, sizeof seed.run_id);
+    _Static_assert(sizeof seed.crew_key == sizeof keys->crew && sizeof seed.helm_number == sizeof keys->helm,
+                   "the keys fit into the seed");
+    memcpy(seed.crew_key, keys->crew, sizeof seed.crew_key);
+    memcpy(seed.guest_key, keys->guest, sizeof seed.guest_key);
+    memcpy(seed.helm_number, keys->helm, sizeof seed.helm_number);
+    return hub_new(&seed);
+}
+
+/* What the callbacks of the log write to. */
+struct replay {
+    struct hub *hub;
+    int64_t from_seq;
+    enum err err;
+    struct msg *why;
+};
+
+static void on_top(void *context, uint64_t sender, enum lane lane, int32_t top)
+{
+    struct replay *replay = context;
+    hub_seed_top(replay->hub, sender, lane, top);
+}
+
+/* The row before the first: its chain alone is wanted. */
+static bool on_row_before(void *context, const struct log_line *line)
+{
+    struct replay *replay = context;
+    hub_seed_last(replay->hub, line->seq, line->chain);
+    return false;
+}
+
+static bool on_row(void *context, const struct log_line *line)
+{
+    struct replay *replay = context;
+    struct proto_error error = {0};
+    struct entry entry;
+    cJSON *json = json_read(line->text, (size_t)line->len, &error);
+    if (json && entry_from_json(json, &entry, &error))
+        hub_replay(replay->hub, &entry, line->chain);
+    else
+        replay->err =
+            err_set(replay->why, ERR_DATA,
+                    "Entry %lld of the log cannot be read (%s): run sternboard verify, and start from a backup.",
+                    (long long)line->seq, error.words);
+    cJSON_Delete(json);
+    return replay->err == ERR_NONE;
+}
+
+/* The tops of the whole log, then the rows from the current trip's first on; a log without a trip from its start. */
+static enum err replay_log(struct log *log, uint64_t log_id, struct replay *replay)
+{
+    int64_t trip_seq = 0;
+    uint8_t chain[CHAIN_LEN];
+    enum err err = log_tops(log, on_top, replay, replay->why);
+    if (!err)
+        err = log_trip_start(log, &trip_seq, replay->why);
+    replay->from_seq = trip_seq > 0 ? trip_seq : 1;
+    chain_start(log_id, chain);
+    hub_seed_last(replay->hub, 0, chain);
+    if (!err && replay->from_seq > 1)
+        err = log_read(log, replay->from_seq - 1, on_row_before, replay, replay->why);
+    if (!err)
+        err = log_read(log, replay->from_seq, on_row, replay, replay->why);
+    return err ? err : replay->err;
+}
+
+enum err load_hub(struct log *log, const struct log_open_info *info, const struct keys *keys, struct hub_time now,
+                  struct hub **out, struct msg *why)
+{
+    struct replay replay = {.hub = make(info, keys), .why = why};
+    seed_devices(replay.hub, keys);
+    enum err err = replay_log(log, info->log_id, &replay);
+    if (err) {
+        hub_free(replay.hub);
+        return err;
+    }
+    hub_start(replay.hub, now);
+    *out = replay.hub;
+    return ERR_NONE;
+}

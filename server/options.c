@@ -1,0 +1,160 @@
+#include "options.h"
+
+#include <getopt.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+const char options_help[] =
+    "sternboard: one live board for the helm and the cockpit, shared over the boat's own Wi-Fi.\n"
+    "\n"
+    "  sternboard [options]                       become the board\n"
+    "  sternboard verify [options] [FILE]         read the whole log and check every part of it\n"
+    "  sternboard dump [options] [FILE]           print the log, one entry a line, as JSON\n"
+    "  sternboard show [options] [--at SEQ] [FILE]  print the board as it was after an entry, or is at the end\n"
+    "  sternboard backup [options] FILE           copy the log into a new file, the board running or not\n"
+    "\n"
+    "  --data DIR      where log and keys lie (default: $XDG_DATA_HOME/sternboard or ~/.local/share/sternboard)\n"
+    "  --port N        the port to listen on (default: 8470)\n"
+    "  --address ADDR  listen on this address of the machine alone\n"
+    "  --name NAME     one more name that pages may ask for this board by, or NAME:PORT; may be given again\n"
+    "  --quiet         print nothing but what goes wrong\n"
+    "  --version, --help\n"
+    "\n"
+    "Exit codes: 0 it worked; 64 the command line makes no sense; 65 the log or the keys are damaged or another\n"
+    "program's; 66 there is no such file; 69 the port is in use; 73 the folder or file cannot be written; 74 the disk\n"
+    "failed or is full; 75 another board works on the same data; 78 the log is of a newer release.\n"
+    "\n"
+    "The board is no safety equipment and never the only alarm. Shout first, then press.\n";
+
+enum known_option {
+    OPTION_DATA = 256,
+    OPTION_PORT,
+    OPTION_ADDRESS,
+    OPTION_NAME,
+    OPTION_QUIET,
+    OPTION_AT,
+    OPTION_VERSION,
+    OPTION_HELP
+};
+
+static const struct option long_options[] = {
+    {"data", required_argument, NULL, OPTION_DATA},
+    {"port", required_argument, NULL, OPTION_PORT},
+    {"address", required_argument, NULL, OPTION_ADDRESS},
+    {"name", required_argument, NULL, OPTION_NAME},
+    {"quiet", no_argument, NULL, OPTION_QUIET},
+    {"at", required_argument, NULL, OPTION_AT},
+    {"version", no_argument, NULL, OPTION_VERSION},
+    {"help", no_argument, NULL, OPTION_HELP},
+    {0},
+};
+
+/* A whole number in a range, in digits alone. */
+static bool read_number(const char *text, int64_t min, int64_t max, int64_t *value)
+{
+    size_t digits = strspn(text, "0123456789");
+    if (digits == 0 || digits > 15 || text[digits])
+        return false;
+    *value = 0;
+    for (size_t i = 0; i < digits; i++)
+        *value = *value * 10 + (text[i] - '0');
+    return *value >= min && *value <= max;
+}
+
+static enum err set_data(struct options *options, const char *folder, const char *below, struct msg *why)
+{
+    int len = snprintf(options->data, sizeof options->data, "%s%s", folder, below);
+    if (len <= 0 || len >= (int)sizeof options->data)
+        return err_set(why, ERR_USAGE, "The name of the data folder is empty or too long.");
+    return ERR_NONE;
+}
+
+/* By the XDG Base Directory Specification: $XDG_DATA_HOME, or ~/.local/share. */
+static enum err set_usual_data(struct options *options, struct msg *why)
+{
+    const char *xdg = getenv("XDG_DATA_HOME");
+    if (xdg && xdg[0] == '/')
+        return set_data(options, xdg, "/sternboard", why);
+    const char *home = getenv("HOME");
+    if (home && home[0] == '/')
+        return set_data(options, home, "/.local/share/sternboard", why);
+    return err_set(why, ERR_USAGE, "There is no home folder to keep the log in: say where with --data DIR.");
+}
+
+static enum err take_option(struct options *options, enum known_option option, const char *value, struct msg *why)
+{
+    int64_t number = 0;
+    switch (option) {
+    case OPTION_DATA: return set_data(options, value, "", why);
+    case OPTION_PORT:
+        if (!read_number(value, 1, 65535, &number))
+            return err_set(why, ERR_USAGE, "A port is a number from 1 to 65535, not \"%s\".", value);
+        options->port = (int32_t)number;
+        return ERR_NONE;
+    case OPTION_ADDRESS: options->address = value; return ERR_NONE;
+    case OPTION_NAME:
+        if (options->name_count == OPTIONS_NAMES_MAX)
+            return err_set(why, ERR_USAGE, "There are more than %d names.", OPTIONS_NAMES_MAX);
+        options->names[options->name_count++] = value;
+        return ERR_NONE;
+    case OPTION_QUIET: options->quiet = true; return ERR_NONE;
+    case OPTION_AT:
+        if (!read_number(value, 1, 999999999999999, &options->at_seq))
+            return err_set(why, ERR_USAGE, "--at takes the number of an entry, from 1 on, not \"%s\".", value);
+        return ERR_NONE;
+    case OPTION_VERSION: options->command = COMMAND_VERSION; return ERR_NONE;
+    case OPTION_HELP: options->command = COMMAND_HELP; return ERR_NONE;
+    }
+    return err_set(why, ERR_USAGE, "That option is not known: try --help.");
+}
+
+static enum err take_command(struct options *options, const char *word, struct msg *why)
+{
+    static const char *const words[] = {
+        [COMMAND_VERIFY] = "verify", [COMMAND_DUMP] = "dump", [COMMAND_SHOW] = "show", [COMMAND_BACKUP] = "backup"};
+    for (size_t i = COMMAND_VERIFY; i < sizeof words / sizeof words[0]; i++)
+        if (strcmp(word, words[i]) == 0) {
+            options->command = (enum command)i;
+            return ERR_NONE;
+        }
+    return err_set(why, ERR_USAGE, "\"%s\" is no command of the board: try --help.", word);
+}
+
+static enum err take_words(struct options *options, int count, char *const words[], struct msg *why)
+{
+    if (options->command == COMMAND_HELP || options->command == COMMAND_VERSION || count == 0)
+        return ERR_NONE;
+    enum err err = take_command(options, words[0], why);
+    if (err)
+        return err;
+    if (count > 2)
+        return err_set(why, ERR_USAGE, "\"%s\" is one word too many: try --help.", words[2]);
+    options->file = count == 2 ? words[1] : NULL;
+    if (options->command == COMMAND_BACKUP && !options->file)
+        return err_set(why, ERR_USAGE, "Say which file the backup is to be: sternboard backup FILE.");
+    return ERR_NONE;
+}
+
+enum err options_read(struct options *options, int argc, char *const argv[], struct msg *why)
+{
+    memset(options, 0, sizeof *options);
+    options->port = OPTIONS_PORT;
+    optind = 0; /* glibc: begin anew, and let options stand behind words */
+    opterr = 0;
+    for (int option; (option = getopt_long(argc, argv, ":", long_options, NULL)) != -1;) {
+        if (option == ':')
+            return err_set(why, ERR_USAGE, "%s needs a value: try --help.", argv[optind - 1]);
+        if (option == '?')
+            return err_set(why, ERR_USAGE, "The option %s is not known: try --help.", argv[optind - 1]);
+        enum err err = take_option(options, (enum known_option)option, optarg, why);
+        if (err)
+            return err;
+    }
+    enum err err = take_words(options, argc - optind, argv + optind, why);
+    if (err)
+        return err;
+    if (options->at_seq && options->command != COMMAND_SHOW)
+        return err_set(why, ERR_USAGE, "--at is for show alone.");
+    return options->data[0] ? ERR_NONE : set_usual_data(options, why);
+}

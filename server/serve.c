@@ -1,0 +1,328 @@
+/* The loop is the one thread of sockets, hub and board; the log's writer (log/writer.h) is the other, and the only one that waits
+ * for a disk. Each turn of the loop:
+ *
+ *   sockets and timers ─▶ what the writer has to tell ─▶ next batch to the writer ─▶ what is due in the hub ─▶ screens
+ *
+ * The way out, on the first signal: what was seen is saved first (a stalled disk is waited for, but not for ever), then each
+ * screen is told goodbye. A second signal cuts the waiting short.
+ */
+#include "serve.h"
+
+#include <errno.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/resource.h>
+#include <sys/signalfd.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "board/check.h"
+#include "clock.h"
+#include "hub/hub.h"
+#include "join.h"
+#include "limits.h"
+#include "load.h"
+#include "log/keys.h"
+#include "log/log.h"
+#include "log/writer.h"
+#include "net/net.h"
+
+#define FILES_MAX      1024 /* open at once; libwebsockets takes memory for as many as there may be */
+#define TURN_MS        250  /* the longest wait of the loop: the writer's chores want a few turns a second */
+#define STOP_SAVE_MS   10000
+#define STOP_SCREEN_MS 1500
+
+enum stage {
+    STAGE_OPEN,
+    STAGE_SAVING,  /* told to stop; what was seen is being saved */
+    STAGE_CLOSING, /* the screens are being told */
+    STAGE_DONE
+};
+
+struct server {
+    const struct options *options;
+    struct log *log;
+    struct keys *keys;
+    struct hub *hub;
+    struct log_writer *writer;
+    struct net *net;
+    int listen_fd, signal_fd;
+    struct log_row *rows; /* LIMIT_BATCH_ROWS of them */
+    bool saving;          /* a batch is with the writer */
+    enum log_state told;  /* what the hub last heard of the disk */
+    enum stage stage;
+    int64_t stage_until_ms;
+};
+
+/* ---- start --------------------------------------------------------------------------------------------------------- */
+
+/* Makes the folders above the data folder: in a fresh home there is no ~/.local yet. The log makes the folder itself, and says
+ * what is wrong if it can't. */
+static void make_parents(const char *data)
+{
+    char path[OPTIONS_PATH_LEN];
+    (void)snprintf(path, sizeof path, "%s", data);
+    for (char *slash = strchr(path + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
+        *slash = '\0';
+        (void)mkdir(path, 0700);
+        *slash = '/';
+    }
+}
+
+/* Signals come as something to read, in the loop like all else. SIGPIPE: a screen that went is told by the write itself. */
+static int open_signals(void)
+{
+    sigset_t set;
+    (void)sigemptyset(&set);
+    (void)sigaddset(&set, SIGINT);
+    (void)sigaddset(&set, SIGTERM);
+    (void)signal(SIGPIPE, SIG_IGN);
+    CHECK(sigprocmask(SIG_BLOCK, &set, NULL) == 0);
+    int fd = signalfd(-1, &set, SFD_NONBLOCK | SFD_CLOEXEC);
+    CHECK(fd >= 0);
+    return fd;
+}
+
+static void limit_files(void)
+{
+    struct rlimit limit;
+    if (getrlimit(RLIMIT_NOFILE, &limit) == 0) {
+        limit.rlim_cur = limit.rlim_max < FILES_MAX ? limit.rlim_max : FILES_MAX;
+        (void)setrlimit(RLIMIT_NOFILE, &limit);
+    }
+}
+
+static enum err add_names(const struct options *options, struct names *names, struct msg *why)
+{
+    names_init(names, options->port);
+    for (int32_t i = 0; i < options->name_count; i++)
+        if (!names_add(names, options->names[i]))
+            return err_set(why, ERR_USAGE, "--name takes a plain name such as board.local, or NAME:PORT, not \"%s\".",
+                           options->names[i]);
+    names_refresh(names);
+    return ERR_NONE;
+}
+
+static void wake(void *context)
+{
+    const struct server *server = context;
+    net_wake(server->net);
+}
+
+/* Data first, so that a second start on the same data is told so and not that the port is in use. */
+static enum err open_data(struct server *server, struct msg *why)
+{
+    struct log_open_info info;
+    bool made;
+    make_parents(server->options->data);
+    enum err err = log_open(&server->log, server->options->data, &info, why);
+    if (!err)
+        err = keys_open(server->options->data, server->keys, &made, why);
+    if (!err)
+        err = load_hub(server->log, &info, server->keys, clock_now(), &server->hub, why);
+    return err;
+}
+
+static enum err open_all(struct server *server, struct msg *why)
+{
+    struct net_options net = {.now = clock_now};
+    limit_files();
+    (void)umask(077);
+    enum err err = add_names(server->options, &net.names, why);
+    if (!err)
+        err = open_data(server, why);
+    if (!err)
+        err = net_listen(server->options->address, server->options->port, &net.listen_fd, why);
+    if (err)
+        return err;
+    server->signal_fd = open_signals();
+    net.watch_fd = server->signal_fd;
+    net.hub = server->hub;
+    server->net = net_open(&net);
+    server->writer = log_writer_start(server->log, server->options->data, wake, server);
+    return ERR_NONE;
+}
+
+static void close_all(struct server *server)
+{
+    if (server->writer)
+        log_writer_stop(server->writer);
+    if (server->net)
+        net_close(server->net);
+    if (server->hub)
+        hub_free(server->hub);
+    if (server->log)
+        log_close(server->log);
+    free(server->rows);
+    free(server->keys);
+}
+
+/* ---- the loop ------------------------------------------------------------------------------------------------------ */
+
+static void complain(const char *words)
+{
+    (void)fprintf(stderr, "sternboard: %s\n", words);
+}
+
+/* Tells the hub when the disk became slow, or is well again; a failure it has been told already. */
+static void tell_disk(struct server *server, struct hub_time now)
+{
+    enum log_state state = log_writer_state(server->writer, now.boot_ms);
+    if (state != server->told) {
+        server->told = state;
+        hub_saved(server->hub, now, hub_saved_up_to(server->hub), state);
+    }
+}
+
+static void take_news(struct server *server, struct hub_time now)
+{
+    struct log_report report;
+    while (log_writer_take(server->writer, &report)) {
+        switch (report.news) {
+        case LOG_NEWS_SAVED:
+            server->saving = false;
+            server->told = LOG_OK;
+            hub_saved(server->hub, now, report.up_to_seq, LOG_OK);
+            break;
+        case LOG_NEWS_FAILED:
+            server->saving = false;
+            complain(report.why.text);
+            break;
+        case LOG_NEWS_DAMAGED:
+        case LOG_NEWS_KEYS: complain(report.why.text); break;
+        }
+    }
+    tell_disk(server, now);
+}
+
+static void give_work(struct server *server, struct hub_time now)
+{
+    if (!server->saving && server->told != LOG_FAILED) {
+        size_t count = hub_batch(server->hub, server->rows, LIMIT_BATCH_ROWS);
+        server->saving = count > 0 && log_writer_put(server->writer, server->rows, count, now.boot_ms);
+    }
+    if (hub_devices_changed(server->hub)) {
+        load_keys(server->hub, server->keys);
+        log_writer_put_keys(server->writer, server->keys);
+    }
+    log_writer_tick(server->writer, now.boot_ms);
+}
+
+static void enter_stage(struct server *server, enum stage stage, int64_t until_ms)
+{
+    server->stage = stage;
+    server->stage_until_ms = until_ms;
+}
+
+static bool all_saved(const struct server *server)
+{
+    return hub_saved_up_to(server->hub) == hub_last_seq(server->hub);
+}
+
+/* Is there nothing more to wait for from the disk? */
+static bool settled(const struct server *server)
+{
+    return all_saved(server) || server->told == LOG_FAILED;
+}
+
+/* One step on the way out, when it is time for one. */
+static void step_out(struct server *server, bool signalled, int64_t now_ms)
+{
+    struct signalfd_siginfo signal;
+    signalled = signalled && read(server->signal_fd, &signal, sizeof signal) == (ssize_t)sizeof signal;
+    switch (server->stage) {
+    case STAGE_OPEN:
+        if (signalled)
+            enter_stage(server, STAGE_SAVING, now_ms + STOP_SAVE_MS);
+        break;
+    case STAGE_SAVING:
+        if (signalled || settled(server) || now_ms > server->stage_until_ms) {
+            net_stop(server->net);
+            enter_stage(server, STAGE_CLOSING, now_ms + STOP_SCREEN_MS);
+        }
+        break;
+    case STAGE_CLOSING:
+        if ((net_count(server->net) == 0 && settled(server)) || now_ms > server->stage_until_ms)
+            enter_stage(server, STAGE_DONE, 0);
+        break;
+    case STAGE_DONE: break;
+    }
+}
+
+static void run(struct server *server)
+{
+    int64_t due_ms = 0;
+    while (server->stage != STAGE_DONE) {
+        int64_t wait_ms = due_ms - clock_now().boot_ms;
+        wait_ms = wait_ms < 0 ? 0 : wait_ms;
+        bool signalled = net_service(server->net, wait_ms < TURN_MS ? wait_ms : TURN_MS);
+        struct hub_time now = clock_now();
+        take_news(server, now);
+        give_work(server, now);
+        due_ms = hub_tick(server->hub, now);
+        step_out(server, signalled, now.boot_ms);
+        net_flush(server->net);
+    }
+}
+
+/* Is everything on the disk that anybody was shown? */
+static enum err result(const struct server *server, struct msg *why)
+{
+    if (all_saved(server))
+        return ERR_NONE;
+    return err_set(
+        why, ERR_IO,
+        "%lld entries were seen and are not saved: the screens keep them, and bring them back when the board starts "
+        "again on a disk that works.",
+        (long long)(hub_last_seq(server->hub) - hub_saved_up_to(server->hub)));
+}
+
+/* ---- what the person at the machine is told ------------------------------------------------------------------------ */
+
+static void greet(const struct server *server)
+{
+    enum { ADDRESSES = 8 };
+    const struct options *options = server->options;
+    char addresses[ADDRESSES][JOIN_ADDRESS_LEN], link[JOIN_LINK_LEN];
+    int32_t count = 1;
+    if (options->address && strcmp(options->address, "0.0.0.0") != 0 && strcmp(options->address, "::") != 0)
+        (void)snprintf(addresses[0], sizeof addresses[0], "%s", options->address);
+    else
+        count = join_addresses(addresses, ADDRESSES);
+    join_link(link, addresses[0], options->port, "/", server->keys->crew);
+    (void)printf("sternboard %s\n\nThe crew joins by this code, or at\n  %s\n\n", STERNBOARD_VERSION, link);
+    join_code(stdout, link, isatty(STDOUT_FILENO));
+    for (int32_t i = 1; i < count; i++) {
+        join_link(link, addresses[i], options->port, "/", server->keys->crew);
+        (void)printf("%s  %s\n", i == 1 ? "\nThis machine has other addresses; the crew may join there as well:\n" : "",
+                     link);
+    }
+    for (int32_t i = 0; i < options->name_count; i++)
+        (void)printf("It also answers to the name %s\n", options->names[i]);
+    join_link(link, addresses[0], options->port, "/guest", server->keys->guest);
+    (void)printf("\nGuests look on at\n  %s\n", link);
+    join_link(link, addresses[0], options->port, "/helm", "");
+    (void)printf("\nThe helm's tablet is at\n  %s\nand takes the helm with the number %s\n", link, server->keys->helm);
+    (void)printf("\nLog and keys lie in %s\nEnd the board with Ctrl-C.\n\n", options->data);
+    (void)printf("The board is no safety equipment and never the only alarm. Shout first, then press.\n");
+    (void)fflush(stdout);
+}
+
+enum err serve(const struct options *options, struct msg *why)
+{
+    struct server server = {.options = options};
+    server.rows = calloc(LIMIT_BATCH_ROWS, sizeof *server.rows);
+    server.keys = calloc(1, sizeof *server.keys);
+    CHECK(server.rows && server.keys);
+    enum err err = open_all(&server, why);
+    if (!err) {
+        if (!options->quiet)
+            greet(&server);
+        run(&server);
+        err = result(&server, why);
+    }
+    close_all(&server);
+    return err;
+}
