@@ -22,7 +22,7 @@
 #include "clock.h"
 #include "hub/hub.h"
 #include "join.h"
-#include "limits.h"
+#include "limit.h"
 #include "load.h"
 #include "log/keys.h"
 #include "log/log.h"

@@ -31,7 +31,7 @@ const LAYERS = {
 }
 
 // Headers that any folder may include. The rest of server/ itself is main.c's side of the house, and nobody's below.
-const COMMON_HEADERS = ['server/board/check.h', 'server/embed.h', 'server/err.h', 'server/limits.h']
+const COMMON_HEADERS = ['server/board/check.h', 'server/embed.h', 'server/err.h', 'server/limit.h']
 
 // The only system headers the rules may see: types, limits and byte copies.
 const BOARD_HEADERS = ['inttypes.h', 'limits.h', 'stdbool.h', 'stddef.h', 'stdint.h', 'string.h']
@@ -287,8 +287,8 @@ const TREE_RULES = [
     find: (files) =>
       includes(files).filter(({ from, to }) => COMMON_HEADERS.includes(from) && to && !COMMON_HEADERS.includes(to) && folderOf(to) !== 'shared-proto')
         .map(({ from, line, header }) => `${from}:${line}: "${header}"`),
-    bad: [snippet({ 'server/limits.h': '#include "hub/hub.h"\n', 'server/hub/hub.h': '\n' })],
-    good: snippet({ 'server/limits.h': '#include "proto.h"\n', 'server/serve.h': '#include "hub/hub.h"\n', 'server/hub/hub.h': '\n' }),
+    bad: [snippet({ 'server/limit.h': '#include "hub/hub.h"\n', 'server/hub/hub.h': '\n' })],
+    good: snippet({ 'server/limit.h': '#include "proto.h"\n', 'server/serve.h': '#include "hub/hub.h"\n', 'server/hub/hub.h': '\n' }),
   },
   {
     name: 'top-level',

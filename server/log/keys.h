@@ -18,7 +18,7 @@
 #include <stdint.h>
 
 #include "err.h"
-#include "limits.h"
+#include "limit.h"
 #include "proto.h"
 
 #define KEYS_KEY_LEN  26

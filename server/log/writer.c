@@ -13,7 +13,7 @@
 #include <string.h>
 
 #include "board/check.h"
-#include "limits.h"
+#include "limit.h"
 #include "log/folder.h"
 
 #define SCRUB_ROWS 256

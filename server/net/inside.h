@@ -4,7 +4,7 @@
 
 #include <libwebsockets.h>
 
-#include "limits.h"
+#include "limit.h"
 #include "net/net.h"
 #include "net/reply.h"
 
