@@ -67,16 +67,17 @@ struct journal {
 
 /* An empty journal that keeps the chunks it has. A journal that was never used must be all zero bytes first. */
 void journal_reset(struct journal *);
-bool journal_needs(const struct journal *);          /* one more chunk is wanted before the next append */
-void journal_give(struct journal *, void *chunk);    /* JOURNAL_CHUNK_BYTES, aligned as by malloc */
-void *journal_take_back(struct journal *);           /* a chunk for the caller to free, NULL: none left; the journal is empty then */
-bool journal_full(const struct journal *);           /* no further entry fits */
+bool journal_needs(const struct journal *);       /* one more chunk is wanted before the next append */
+void journal_give(struct journal *, void *chunk); /* JOURNAL_CHUNK_BYTES, aligned as by malloc */
+void *
+journal_take_back(struct journal *); /* a chunk for the caller to free, NULL: none left; the journal is empty then */
+bool journal_full(const struct journal *); /* no further entry fits */
 
 /* Adds an entry whose identity is new, and returns its index. outcome: what board_apply() answered; anything where a fold
  * follows. Never when full, or while it needs a chunk. */
 int32_t journal_append(struct journal *, const struct entry *, enum outcome);
-int32_t journal_find(const struct journal *, struct entry_id);         /* index, or -1 */
-int32_t journal_find_seq(const struct journal *, int64_t seq);         /* the last index with at most that seq, or -1 */
+int32_t journal_find(const struct journal *, struct entry_id); /* index, or -1 */
+int32_t journal_find_seq(const struct journal *, int64_t seq); /* the last index with at most that seq, or -1 */
 const struct journal_row *journal_row(const struct journal *, int32_t index);
 void journal_entry(const struct journal *, int32_t index, struct entry *out); /* as it was logged, corrections aside */
 

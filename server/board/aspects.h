@@ -1,0 +1,66 @@
+/* The aspects of the board, one file each, with what it admits, what it applies and what must always hold side by side.
+ *
+ * Each is handed only its own kinds of entry (board.c deals them out). Files call downwards only:
+ *
+ *     board.c -> every aspect -> lines.c (the one door through which a line's state changes) -> parts.c
+ */
+#ifndef STERNBOARD_BOARD_ASPECTS_H
+#define STERNBOARD_BOARD_ASPECTS_H
+
+#include "board/board.h"
+
+enum refusal_code trip_admit(const struct board *, const struct entry *, struct about *);
+enum outcome trip_apply(struct board *, const struct entry *);
+void trip_check(const struct board *);
+bool trip_runs(const struct board *); /* begun and not ended */
+
+enum refusal_code crew_admit(const struct board *, const struct entry *, struct about *);
+enum outcome crew_apply(struct board *, const struct entry *);
+void crew_check(const struct board *);
+
+enum refusal_code lines_admit(const struct board *, const struct entry *, struct about *);
+enum outcome lines_apply(struct board *, const struct entry *);
+void lines_check(const struct board *);
+void line_becomes(struct board_line *, enum line_state, const struct entry *);
+void line_keeps(struct board_line *, bool kept, const struct entry *);
+bool line_in_scope(const struct board *, const struct board_line *, enum scope);
+
+enum refusal_code strikes_admit(const struct board *, const struct entry *, struct about *);
+enum outcome strikes_apply(struct board *, const struct entry *);
+void strikes_check(const struct board *);
+
+enum refusal_code fights_admit(const struct board *, const struct entry *, struct about *);
+enum outcome fights_apply(struct board *, const struct entry *);
+void fights_check(const struct board *);
+
+enum refusal_code clearing_admit(const struct board *, const struct entry *, struct about *);
+enum outcome clearing_apply(struct board *, const struct entry *);
+void clearing_check(const struct board *);
+void clearing_settle(struct board *, const struct entry *); /* after every entry that did something */
+
+enum refusal_code checks_admit(const struct board *, const struct entry *, struct about *);
+enum outcome checks_apply(struct board *, const struct entry *);
+void checks_check(const struct board *);
+
+enum refusal_code calls_admit(const struct board *, const struct entry *, struct about *);
+enum outcome calls_apply(struct board *, const struct entry *);
+void calls_check(const struct board *);
+
+enum refusal_code overboard_admit(const struct board *, const struct entry *, struct about *);
+enum outcome overboard_apply(struct board *, const struct entry *);
+void overboard_check(const struct board *);
+bool overboard_names(const struct board *, struct entry_id); /* is it a call of the open emergency? */
+
+enum refusal_code stop_admit(const struct board *, const struct entry *, struct about *);
+enum outcome stop_apply(struct board *, const struct entry *);
+void stop_check(const struct board *);
+
+enum refusal_code correct_admit(const struct board *, const struct entry *, struct about *);
+enum outcome correct_apply(struct board *, const struct entry *);
+void correct_check(const struct board *);
+
+enum refusal_code presence_admit(const struct board *, const struct entry *, struct about *);
+enum outcome presence_apply(struct board *, const struct entry *);
+void presence_check(const struct board *);
+
+#endif

@@ -1,0 +1,165 @@
+#include "board/board.h"
+
+#include <string.h>
+
+#include "board/aspects.h"
+#include "board/check.h"
+#include "board/parts.h"
+
+/* on_trip: its entries mean nothing without a running trip. Safety, the roster and the calls need none. */
+struct aspect {
+    enum refusal_code (*admit)(const struct board *, const struct entry *, struct about *);
+    enum outcome (*apply)(struct board *, const struct entry *);
+    bool on_trip;
+};
+
+static const struct aspect TRIP = {trip_admit, trip_apply, false};
+static const struct aspect CREW = {crew_admit, crew_apply, false};
+static const struct aspect LINES = {lines_admit, lines_apply, true};
+static const struct aspect STRIKES = {strikes_admit, strikes_apply, true};
+static const struct aspect FIGHTS = {fights_admit, fights_apply, true};
+static const struct aspect CLEARING = {clearing_admit, clearing_apply, true};
+static const struct aspect CHECKS = {checks_admit, checks_apply, true};
+static const struct aspect CALLS = {calls_admit, calls_apply, false};
+static const struct aspect OVERBOARD = {overboard_admit, overboard_apply, false};
+static const struct aspect STOP = {stop_admit, stop_apply, false};
+static const struct aspect CORRECT = {correct_admit, correct_apply, false};
+static const struct aspect PRESENCE = {presence_admit, presence_apply, false};
+
+/* A call to clear is answered, shown and not heard by the same entries as any call. */
+static const struct aspect *call_or_clearing(const struct board *b, struct entry_id call)
+{
+    return id_is(b->clearing.id, call) ? &CLEARING : &CALLS;
+}
+
+static const struct aspect *aspect_of(const struct board *b, const struct entry *e)
+{
+    switch (e->kind) {
+    case KIND_TRIP_STARTED:
+    case KIND_TRIP_PHASE:
+    case KIND_TRIP_ENDED: return &TRIP;
+    case KIND_HAND_ADDED:
+    case KIND_HAND_STATION:
+    case KIND_PAGE_HAND:
+    case KIND_DUTY: return &CREW;
+    case KIND_LINE_IS:
+    case KIND_LINE_BAIT:
+    case KIND_LINES_SEEN: return &LINES;
+    case KIND_STRIKE:
+    case KIND_STRIKE_NAMED:
+    case KIND_STRIKE_ENDED:
+    case KIND_STRIKE_LAPSED: return &STRIKES;
+    case KIND_FIGHT_ANGLER:
+    case KIND_FIGHT_ENDED: return &FIGHTS;
+    case KIND_CLEAR_CALLED:
+    case KIND_LINE_TAKEN:
+    case KIND_LINE_KEPT:
+    case KIND_CLEAR_OVER: return &CLEARING;
+    case KIND_CHECK_OPENED:
+    case KIND_CHECK_ANSWERED:
+    case KIND_CHECK_LEFT: return &CHECKS;
+    case KIND_CALL_GOT: return call_or_clearing(b, e->body.call_got.call);
+    case KIND_SHOWN: return call_or_clearing(b, e->body.shown.call);
+    case KIND_CALL_UNHEARD: return call_or_clearing(b, e->body.call_unheard.call);
+    case KIND_CALL:
+    case KIND_CALL_DONE:
+    case KIND_CALL_OFF: return &CALLS;
+    case KIND_OVERBOARD:
+    case KIND_OVERBOARD_WITHDRAWN:
+    case KIND_OVERBOARD_HEARD:
+    case KIND_OVERBOARD_SIGHTED:
+    case KIND_OVERBOARD_PERSON:
+    case KIND_OVERBOARD_ENDED: return &OVERBOARD;
+    case KIND_STOP:
+    case KIND_STOP_OVER: return &STOP;
+    case KIND_VOIDED:
+    case KIND_GAP_FILLED: return &CORRECT;
+    case KIND_RUN:
+    case KIND_CLOCK:
+    case KIND_PAGE_JOINED:
+    case KIND_PAGE_STATE:
+    case KIND_HELM_TAKEN: return &PRESENCE;
+    case KIND_COUNT_: break;
+    }
+    return &CORRECT;
+}
+
+void board_reset(struct board *b)
+{
+    memset(b, 0, sizeof *b);
+}
+
+/* What happened before the trip began is no part of it; the server itself may still put an ended trip's board in order. */
+static bool outside_trip(const struct board *b, const struct entry *e)
+{
+    if (kind_info(e->kind)->from == SOURCE_SERVER)
+        return b->trip.phase == PHASE_NONE;
+    return !trip_runs(b) || entry_late(e, b->trip.started_ms);
+}
+
+/* A tap made while the trip still ran, or before it began, is history. */
+static enum refusal_code outside_refusal(const struct board *b, const struct entry *e)
+{
+    if (b->trip.phase == PHASE_NONE)
+        return REFUSAL_NO_TRIP;
+    if (b->trip.phase == PHASE_ENDED && !entry_late(e, b->trip.ended_ms))
+        return REFUSAL_TRIP_OVER;
+    return REFUSAL_NONE;
+}
+
+enum refusal_code board_admit(const struct board *b, const struct entry *e, struct about *about)
+{
+    memset(about, 0, sizeof *about);
+    if (e->instead_of.n != 0)
+        return REFUSAL_NONE;
+    const struct aspect *aspect = aspect_of(b, e);
+    if (aspect->on_trip && outside_trip(b, e))
+        return outside_refusal(b, e);
+    return aspect->admit(b, e, about);
+}
+
+enum outcome board_apply(struct board *b, const struct entry *e)
+{
+    CHECK(e->refused[0] == '\0');
+    if (e->instead_of.n != 0)
+        return OUTCOME_DONE;
+    const struct aspect *aspect = aspect_of(b, e);
+    if (aspect->on_trip && outside_trip(b, e))
+        return OUTCOME_MOOT;
+    enum outcome outcome = aspect->apply(b, e);
+    if (outcome == OUTCOME_DONE)
+        clearing_settle(b, e);
+    return outcome;
+}
+
+/* A keyed part has each key once, and a free slot is all zero: boards are compared as bytes. */
+static void slots_check(const struct board *b, enum board_part part)
+{
+    static const unsigned char ZERO[sizeof(struct board_list)];
+    const struct part_info *info = part_info(part);
+    for (int32_t i = 0; i < info->max; i++) {
+        const unsigned char *slot = (const unsigned char *)b + info->offset + (size_t)i * info->size;
+        if (board_slot_used(b, part, i))
+            CHECK(slot_find(b, part, slot + info->key_offset) == i);
+        else
+            CHECK(info->size <= sizeof ZERO && memcmp(slot, ZERO, info->size) == 0);
+    }
+}
+
+void board_check(const struct board *b)
+{
+    for (int32_t part = PART_LINES; part < PART_COUNT_; part++)
+        slots_check(b, (enum board_part)part);
+    trip_check(b);
+    crew_check(b);
+    lines_check(b);
+    strikes_check(b);
+    fights_check(b);
+    clearing_check(b);
+    checks_check(b);
+    calls_check(b);
+    overboard_check(b);
+    stop_check(b);
+    correct_check(b);
+    presence_check(b);
+}

@@ -1,0 +1,348 @@
+/* The board as text for people: one line a thing, what is open first. Times are log time, hours:minutes:seconds. */
+#include <string.h>
+
+#include "board/board.h"
+#include "board/check.h"
+#include "board/parts.h"
+
+struct text {
+    char *buf;
+    size_t cap, len;
+};
+
+static void put(struct text *t, const char *words)
+{
+    while (*words != '\0' && t->len + 1 < t->cap)
+        t->buf[t->len++] = *words++;
+}
+
+static void put_number(struct text *t, int64_t number, int least_digits)
+{
+    char digits[24];
+    int at = (int)sizeof digits - 1;
+    uint64_t rest = number < 0 ? 0 - (uint64_t)number : (uint64_t)number;
+    digits[at] = '\0';
+    for (int count = 0; rest != 0 || count < least_digits; count++, rest /= 10)
+        digits[--at] = (char)('0' + rest % 10);
+    put(t, number < 0 ? "-" : "");
+    put(t, &digits[at]);
+}
+
+static void put_time(struct text *t, int64_t ms)
+{
+    put_number(t, ms / 3600000, 1);
+    put(t, ":");
+    put_number(t, ms / 60000 % 60, 2);
+    put(t, ":");
+    put_number(t, ms / 1000 % 60, 2);
+}
+
+static void put_hex(struct text *t, uint64_t number)
+{
+    char digits[17];
+    for (int i = 0; i < 16; i++)
+        digits[i] = "0123456789abcdef"[number >> (60 - 4 * i) & 15];
+    digits[16] = '\0';
+    put(t, digits);
+}
+
+static void put_id(struct text *t, struct entry_id id)
+{
+    put_hex(t, id.sender);
+    put(t, id.lane == LANE_EMERGENCY ? ".e." : ".o.");
+    put_number(t, id.n, 1);
+}
+
+static void put_since(struct text *t, const char *words, int64_t ms)
+{
+    put(t, words);
+    put_time(t, ms);
+}
+
+static void put_if(struct text *t, bool is_so, const char *words)
+{
+    put(t, is_so ? words : "");
+}
+
+/* A hand by name, "nobody" for 0. The roster may have lost a hand that a correction took away. */
+static void put_hand(struct text *t, const struct board *b, const char *words, int32_t id)
+{
+    const struct board_hand *hand = hand_find(b, id);
+    put(t, words);
+    if (id == 0)
+        put(t, "nobody");
+    else if (hand != NULL)
+        put(t, hand->name);
+    else
+        put_number(t, id, 1);
+}
+
+static void put_line_name(struct text *t, const struct board *b, int32_t id)
+{
+    const struct board_line *line = line_find(b, id);
+    put(t, line == NULL ? "line not named" : line->name);
+}
+
+static void dump_emergencies(struct text *t, const struct board *b)
+{
+    const struct board_overboard *emergency = &b->overboard;
+    if (emergency->id.n != 0) {
+        put_since(t, "OVERBOARD called ", emergency->since_ms);
+        put_hand(t, b, ", person ", emergency->person);
+        put_hand(t, b, ", spotter ", emergency->spotter);
+        put_if(t, emergency->sight_lost, ", out of sight");
+        put(t, ", calls ");
+        put_number(t, emergency->calls_count, 1);
+        put_if(t, emergency->more, " and more");
+        put(t, ", heard by ");
+        put_number(t, emergency->heard_count, 1);
+        put(t, "\n");
+    }
+    if (b->stop.id.n != 0) {
+        put_since(t, "STOP called ", b->stop.since_ms);
+        put_hand(t, b, " by ", b->stop.by);
+        put(t, "\n");
+    }
+}
+
+static void dump_trip(struct text *t, const struct board *b)
+{
+    if (b->trip.id.n == 0) {
+        put(t, "no trip\n");
+        return;
+    }
+    put(t, "trip ");
+    put_number(t, b->trip.no, 1);
+    put(t, " of ");
+    put(t, b->trip.name);
+    put(t, ": ");
+    put(t, phase_name(b->trip.phase));
+    put_since(t, " since ", b->trip.since_ms);
+    put_since(t, ", started ", b->trip.started_ms);
+    put_if(t, b->trip.rules[0] != '\0', ", rules ");
+    put(t, b->trip.rules);
+    put(t, "\n");
+}
+
+static void dump_posts(struct text *t, const struct board *b)
+{
+    put_hand(t, b, "wheel ", b->duty.wheel);
+    put_hand(t, b, ", look-out ", b->duty.look_out);
+    put_hand(t, b, "; helm's buttons: ", b->helm.hand);
+    put(t, ", device ");
+    put_number(t, b->helm.device, 1);
+    put(t, "\nclock ");
+    put(t, clock_source_name(b->clock.source));
+    put(t, ", UTC minus log time ");
+    put_number(t, b->clock.utc_offset_ms, 1);
+    put(t, " ms, run ");
+    put_hex(t, b->clock.run);
+    put_if(t, b->clock.estimated, ", estimated since a gap");
+    put(t, "\n");
+}
+
+static void dump_clearing(struct text *t, const struct board *b)
+{
+    const struct board_clearing *clearing = &b->clearing;
+    if (clearing->state != CLEAR_STATE_NONE) {
+        put(t, "clear ");
+        put(t, scope_name(clearing->scope));
+        put_if(t, clearing->preset[0] != '\0', ", ");
+        put(t, clearing->preset);
+        put_since(t, ", called ", clearing->since_ms);
+        put_hand(t, b, " by ", clearing->by);
+        put(t, ": ");
+        put(t, clear_state_name(clearing->state));
+        put(t, ", ");
+        put_number(t, clearing->lines_in, 1);
+        put(t, " of ");
+        put_number(t, clearing->total, 1);
+        put(t, " in");
+        put_if(t, clearing->heard, ", heard");
+        put_if(t, clearing->not_heard, ", not heard");
+        put(t, "\n");
+    }
+    put(t, b->clear.is_clear ? "all clear" : "not all clear");
+    if (b->clear.is_clear)
+        put_since(t, " since ", b->clear.since_ms);
+    put(t, ": ");
+    put_number(t, b->clear.tapped, 1);
+    put(t, " in as tapped, ");
+    put_number(t, b->clear.seen, 1);
+    put(t, " as seen\n");
+}
+
+static void dump_line(struct text *t, const struct board *b, const struct board_line *line)
+{
+    put(t, "  ");
+    put(t, line->name);
+    put(t, " (");
+    put(t, side_name(line->side));
+    put(t, " ");
+    put(t, gear_name(line->gear));
+    put(t, "): ");
+    put(t, line_state_name(line->state));
+    put_since(t, " since ", line->since_ms);
+    put_hand(t, b, ", said by ", line->by);
+    put_if(t, line->eye, " by eye");
+    put_if(t, line->unsure, ", not seen since the start");
+    if (line->taken_by != 0)
+        put_hand(t, b, ", taken by ", line->taken_by);
+    put_if(t, line->kept, ", kept out");
+    put_if(t, line->asked, ", asked for");
+    put_if(t, line->bait[0] != '\0', ", bait ");
+    put(t, line->bait);
+    put_if(t, line->assumed, " (assumed)");
+    put_if(t, line->check, ", look at the bait");
+    put(t, "\n");
+}
+
+static void dump_fish(struct text *t, const struct board *b)
+{
+    for (int32_t i = 0; i < BOARD_STRIKES_MAX; i++) {
+        const struct board_strike *strike = &b->strikes[i];
+        if (strike->id.n == 0)
+            continue;
+        put(t, "strike ");
+        put_id(t, strike->id);
+        put(t, ": ");
+        put_line_name(t, b, strike->line);
+        put_since(t, ", at ", strike->at_ms);
+        put(t, "\n");
+    }
+    for (int32_t i = 0; i < BOARD_FIGHTS_MAX; i++) {
+        const struct board_fight *fight = &b->fights[i];
+        if (fight->id.n == 0)
+            continue;
+        put(t, "fight ");
+        put_id(t, fight->id);
+        put(t, ": ");
+        put_line_name(t, b, fight->line);
+        put_since(t, ", since ", fight->since_ms);
+        put_hand(t, b, ", angler ", fight->angler);
+        put(t, "\n");
+    }
+}
+
+static void dump_calls(struct text *t, const struct board *b)
+{
+    for (int32_t i = 0; i < BOARD_CALLS_MAX; i++) {
+        const struct board_call *call = &b->calls[i];
+        if (call->id.n == 0)
+            continue;
+        put(t, "call ");
+        put(t, call_what_name(call->what));
+        put(t, " to ");
+        put(t, station_name(call->to));
+        if (call->hand != 0)
+            put_hand(t, b, ", ", call->hand);
+        put_since(t, ", at ", call->at_ms);
+        put(t, ": ");
+        put(t, call_state_name(call->state));
+        for (int32_t k = 0; k < call->got_count; k++) {
+            put_hand(t, b, ", got by ", call->got[k].hand);
+            put_if(t, call->got[k].voice, " by voice");
+        }
+        put(t, "\n");
+    }
+}
+
+static void dump_checks(struct text *t, const struct board *b)
+{
+    for (int32_t i = 0; i < BOARD_CHECKS_MAX; i++) {
+        const struct board_check *check = &b->checks[i];
+        if (check->list == 0)
+            continue;
+        put(t, "checklist ");
+        put(t, b->lists[i].name);
+        put(t, ": ");
+        put(t, check_state_name(check->state));
+        put(t, ", ");
+        put_number(t, check->marks_count, 1);
+        put(t, " of ");
+        put_number(t, b->lists[i].items_count, 1);
+        put(t, " answered\n");
+    }
+}
+
+static void dump_people(struct text *t, const struct board *b)
+{
+    for (int32_t i = 0; i < BOARD_HANDS_MAX; i++) {
+        if (b->hands[i].id == 0)
+            continue;
+        put(t, "hand ");
+        put(t, b->hands[i].name);
+        put(t, ": ");
+        put(t, station_name(b->hands[i].station));
+        put_if(t, b->hands[i].voice, ", by voice");
+        put(t, "\n");
+    }
+    for (int32_t i = 0; i < BOARD_PAGES_MAX; i++) {
+        if (b->pages[i].page == 0)
+            continue;
+        put(t, "page ");
+        put_hex(t, b->pages[i].page);
+        put_hand(t, b, " of ", b->pages[i].hand);
+        put(t, ": ");
+        put(t, view_name(b->pages[i].view));
+        put(t, ", ");
+        put(t, page_reach_name(b->pages[i].state));
+        put_since(t, " since ", b->pages[i].since_ms);
+        put(t, "\n");
+    }
+}
+
+static void dump_counts(struct text *t, const struct board_counts *counts)
+{
+    const struct {
+        const char *name;
+        int32_t count;
+    } all[] = {
+        {"strikes", counts->strikes},
+        {"hooked", counts->hooked},
+        {"knockdowns", counts->knockdowns},
+        {"gone", counts->gone},
+        {"ends not known", counts->ends_not_known},
+        {"boated", counts->boated},
+        {"released", counts->released},
+        {"pulled", counts->pulled},
+        {"broke off", counts->broke_off},
+        {"bitten off", counts->bitten_off},
+        {"fights not known", counts->fights_not_known},
+        {"clearings", counts->clearings},
+        {"calls", counts->calls},
+        {"checks", counts->checks},
+        {"overboards", counts->overboards},
+        {"stops", counts->stops},
+    };
+    put(t, "counts");
+    for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
+        put(t, i == 0 ? ": " : ", ");
+        put(t, all[i].name);
+        put(t, " ");
+        put_number(t, all[i].count, 1);
+    }
+    put(t, "\n");
+}
+
+size_t board_dump(const struct board *b, char *buf, size_t cap)
+{
+    struct text t = {buf, cap, 0};
+    CHECK(cap > 0);
+    dump_emergencies(&t, b);
+    dump_trip(&t, b);
+    dump_posts(&t, b);
+    dump_clearing(&t, b);
+    put(&t, "lines\n");
+    for (int32_t i = 0; i < BOARD_LINES_MAX; i++) {
+        if (b->lines[i].id != 0)
+            dump_line(&t, b, &b->lines[i]);
+    }
+    dump_fish(&t, b);
+    dump_calls(&t, b);
+    dump_checks(&t, b);
+    dump_people(&t, b);
+    dump_counts(&t, &b->counts);
+    buf[t.len] = '\0';
+    return t.len;
+}
