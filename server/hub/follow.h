@@ -1,0 +1,11 @@
+/* What some entries bring along: a trip's first entry is followed by what makes the trip whole in itself (the run, the clock,
+ * the pages, the helm), so that it can be folded without what came before. */
+#ifndef STERNBOARD_HUB_FOLLOW_H
+#define STERNBOARD_HUB_FOLLOW_H
+
+#include "hub_internal.h"
+
+/* take() and what follows. */
+enum outcome follow_take(struct hub *, struct entry *, bool rings);
+
+#endif

@@ -1,0 +1,181 @@
+#include "presence.h"
+
+#include "own.h"
+
+static struct watch *watch_find(struct hub *hub, uint64_t page)
+{
+    for (int32_t i = 0; i < WATCH_MAX; i++)
+        if (hub->watch[i].page == page)
+            return &hub->watch[i];
+    return NULL;
+}
+
+static struct watch *watch_of(struct hub *hub, int32_t conn)
+{
+    for (int32_t i = 0; i < WATCH_MAX; i++)
+        if (hub->watch[i].page != 0 && hub->watch[i].conn == conn)
+            return &hub->watch[i];
+    return NULL;
+}
+
+/* A free place, or that of the page longest without a connection; there are twice as many places as connections. */
+static struct watch *watch_add(struct hub *hub)
+{
+    struct watch *oldest = NULL;
+    for (int32_t i = 0; i < WATCH_MAX; i++) {
+        struct watch *watch = &hub->watch[i];
+        if (watch->page == 0)
+            return watch;
+        if (watch->conn < 0 && (oldest == NULL || watch->reach_ms < oldest->reach_ms))
+            oldest = watch;
+    }
+    CHECK(oldest != NULL);
+    return oldest;
+}
+
+static void set_reach(struct hub *hub, struct watch *watch, enum page_reach reach)
+{
+    if (watch->reach == reach)
+        return;
+    watch->reach = reach;
+    watch->reach_ms = hub->now.boot_ms;
+}
+
+void presence_joined(struct hub *hub, int32_t conn_index)
+{
+    const struct conn *conn = &hub->conn[conn_index];
+    struct watch *watch = watch_find(hub, conn->page);
+    if (watch == NULL) {
+        watch = watch_add(hub);
+        *watch = (struct watch){.page = conn->page, .reach = PAGE_REACH_HERE, .reach_ms = hub->now.boot_ms};
+    }
+    set_reach(hub, watch, PAGE_REACH_HERE);
+    watch->conn = conn_index;
+    watch->device = conn->device;
+    watch->view = conn->view;
+    if (conn->hand != 0)
+        watch->hand = conn->hand;
+}
+
+void presence_gone(struct hub *hub, int32_t conn)
+{
+    struct watch *watch = watch_of(hub, conn);
+    if (watch == NULL)
+        return;
+    watch->conn = -1;
+    watch->reach = PAGE_REACH_LOST;
+    watch->reach_ms = hub->now.boot_ms;
+}
+
+void presence_heard(struct hub *hub, int32_t conn)
+{
+    struct watch *watch = watch_of(hub, conn);
+    if (watch != NULL && watch->reach == PAGE_REACH_LOST)
+        set_reach(hub, watch, PAGE_REACH_HERE);
+}
+
+void presence_visible(struct hub *hub, int32_t conn, bool visible)
+{
+    struct watch *watch = watch_of(hub, conn);
+    if (watch != NULL)
+        set_reach(hub, watch, visible ? PAGE_REACH_HERE : PAGE_REACH_ASLEEP);
+}
+
+void presence_hand(struct hub *hub, uint64_t page, int32_t hand)
+{
+    struct watch *watch = watch_find(hub, page);
+    if (watch == NULL)
+        return;
+    watch->hand = hand;
+    watch->told_hand = hand;
+}
+
+static bool told_page(const struct watch *watch)
+{
+    return watch->told && watch->told_device == watch->device && watch->told_hand == watch->hand &&
+           watch->told_view == watch->view;
+}
+
+/* Boot clock; INT64_MAX: the log knows all there is to know. */
+static int64_t due_ms(const struct watch *watch)
+{
+    if (!watch->told)
+        return 0;
+    if (told_page(watch) && watch->told_reach == watch->reach)
+        return INT64_MAX;
+    int64_t due = watch->told_ms + LIMIT_PRESENCE_MS;
+    bool gone = watch->reach == PAGE_REACH_LOST && watch->conn < 0;
+    return gone && watch->reach_ms + LIMIT_GONE_MS > due ? watch->reach_ms + LIMIT_GONE_MS : due;
+}
+
+/* What the log is told. A page that the board has no room for is told of once too, and not again and again. */
+static void note(struct hub *hub, struct watch *watch)
+{
+    if (told_page(watch)) {
+        struct body_page_state *state = &own_begin(hub, KIND_PAGE_STATE)->page_state;
+        state->page = watch->page;
+        state->state = watch->reach;
+    } else {
+        struct body_page_joined *joined = &own_begin(hub, KIND_PAGE_JOINED)->page_joined;
+        joined->page = watch->page;
+        joined->device = watch->device;
+        joined->hand = watch->hand;
+        joined->view = watch->view;
+        joined->state = watch->reach;
+    }
+    watch->told_ms = hub->now.boot_ms;
+    watch->told = true;
+    if (own_take(hub) == OWN_NO_ROOM)
+        return;
+    watch->told_device = watch->device;
+    watch->told_hand = watch->hand;
+    watch->told_view = watch->view;
+    watch->told_reach = watch->reach;
+}
+
+void presence_all(struct hub *hub)
+{
+    for (int32_t i = 0; i < WATCH_MAX; i++) {
+        struct watch *watch = &hub->watch[i];
+        watch->told = watch->told && watch->conn < 0;
+        if (watch->page != 0 && watch->conn >= 0 && watch->reach != PAGE_REACH_LOST)
+            note(hub, watch);
+    }
+}
+
+/* Silence is measured from the last message, so a page becomes lost at a time that can be told ahead. */
+static int64_t silence(struct hub *hub, struct watch *watch)
+{
+    if (watch->conn < 0 || watch->reach == PAGE_REACH_LOST)
+        return INT64_MAX;
+    int64_t due = hub->conn[watch->conn].heard_ms + LIMIT_SILENT_MS;
+    if (hub->now.boot_ms < due)
+        return due;
+    set_reach(hub, watch, PAGE_REACH_LOST);
+    return INT64_MAX;
+}
+
+/* A page that is gone for good makes room. */
+static bool forget(struct hub *hub, struct watch *watch)
+{
+    if (watch->conn >= 0 || (watch->told && hub->now.boot_ms < watch->reach_ms + LIMIT_KEEP_PAGE_MS))
+        return false;
+    *watch = (struct watch){0};
+    return true;
+}
+
+int64_t presence_run(struct hub *hub)
+{
+    int64_t next = INT64_MAX;
+    for (int32_t i = 0; i < WATCH_MAX; i++) {
+        struct watch *watch = &hub->watch[i];
+        if (watch->page == 0 || forget(hub, watch))
+            continue;
+        int64_t silent_ms = silence(hub, watch);
+        if (due_ms(watch) <= hub->now.boot_ms)
+            note(hub, watch);
+        int64_t due = due_ms(watch) < silent_ms ? due_ms(watch) : silent_ms;
+        next = due < next ? due : next;
+    }
+    return next;
+}

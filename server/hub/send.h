@@ -1,0 +1,38 @@
+/* Messages out: made once, put into the queues of those they are for, fetched by hub_next().
+ *
+ * Who is too slow loses what is queued for it and gets a fresh board when it can be written to again (fresh_due). While that
+ * is due, what belongs to the board is not queued at all: the fresh board will have it.
+ */
+#ifndef STERNBOARD_HUB_SEND_H
+#define STERNBOARD_HUB_SEND_H
+
+#include "hub_internal.h"
+
+/* Does this connection see the board? (It has shown a key.) */
+bool sees_board(const struct conn *);
+
+/* To one connection, by a lane. The tree is given away. */
+void send_json(struct hub *, struct conn *, enum lane, cJSON *);
+void send_told(struct hub *, struct conn *, const char *code, const char *words, const char *at);
+void send_refused(struct hub *, struct conn *, enum refusal_code); /* as told, with the refusal's own words */
+
+/* The last message, and the end of the connection. */
+void close_conn(struct conn *, enum close_code);
+void send_no(struct hub *, struct conn *, enum refusal_code, enum close_code);
+
+/* To every connection that sees the board. */
+void send_alarm(struct hub *, const struct entry *);
+void send_patch(struct hub *, const struct board *old, const struct entry *, bool moot); /* the next revision */
+void send_fresh_to_all(struct hub *); /* the next revision, when it has no entry of its own */
+
+/* To every connection that has said hello. */
+void send_saved(struct hub *);
+void send_pulse(struct hub *);
+
+/* The first 8 bytes of the SHA-256 of the board's canonical encoding, as 16 hex digits; worked out when it has changed. */
+const char *board_digest(struct hub *);
+
+/* The words of a refusal, with {line} and {hand} filled in from the board. */
+void refusal_fill(const struct board *, enum refusal_code, const struct about *, char out[161]);
+
+#endif

@@ -1,0 +1,51 @@
+/* How far each page's two counters have come: the memory that makes "never twice" true.
+ *
+ * For each sender and lane, every number from 1 to top has exactly one row in the log or among the rows that wait for it. A
+ * tap numbered top or lower is a repeat. One numbered top + 1 is next. One beyond that came too early: a tap before it is
+ * missing, and the two clocks here say since when a page has been told to wait.
+ *
+ * An open addressing table that doubles as it fills, up to LIMIT_SENDERS. Over that the sixteenth part that was longest
+ * unused is forgotten in one go: a page silent through tens of thousands of other pages has no taps waiting.
+ */
+#ifndef STERNBOARD_HUB_SENDERS_H
+#define STERNBOARD_HUB_SENDERS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "proto.h"
+
+/* gap_since: since when a tap has waited for the number before it. name_since: since when the next one has waited for the
+ * entry it names. Both in the low 32 bits of the boot clock, 0 = not waiting; only differences of half a minute are taken. */
+struct sender {
+    uint64_t id; /* 0: the slot is free */
+    uint32_t used;
+    int32_t top[LANE_COUNT_];
+    uint32_t gap_since[LANE_COUNT_], name_since[LANE_COUNT_];
+};
+
+struct senders {
+    struct sender *slot;
+    int32_t max, count; /* max: slots, a power of two */
+    uint32_t stamp;     /* the latest use */
+    uint64_t secret;    /* mixed into the hash, so that ids cannot be chosen to collide */
+};
+
+void senders_init(struct senders *, uint64_t secret);
+void senders_release(struct senders *);
+
+/* Good until the next senders_get(). */
+struct sender *senders_find(struct senders *, uint64_t id);
+struct sender *senders_get(struct senders *, uint64_t id); /* made when it is not there */
+
+/* The top of a lane; 0 when the sender is not known. */
+int32_t senders_top(struct senders *, uint64_t id, enum lane);
+/* The next number of that lane has got its row: both waits are over. */
+void senders_raise(struct senders *, uint64_t id, enum lane, int32_t top);
+
+/* Starts the wait in *since when it is not running, and says for how long it has been: milliseconds. */
+int64_t senders_waited_ms(uint32_t *since, int64_t boot_ms);
+
+void senders_check(const struct senders *);
+
+#endif
