@@ -57,9 +57,9 @@ install_packages() {
     missing=$(missing_packages "$@")
     [ -n "$missing" ] || return 0
     if [ "$(id -u)" != 0 ] && ! command -v sudo >/dev/null 2>&1; then
-        give_up 91 "run this once as root, then start again: apt-get install $missing"
+        give_up 91 "run this once as root, then start again: apt-get install ${missing% }"
     fi
-    say "installing what is missing, once: $missing"
+    say "installing what is missing, once: ${missing% }"
     : >"$top/.build/setup.log"
     # The package lists may be in use by another apt; its lock gives no way to wait but to ask again.
     tries=0
@@ -77,8 +77,7 @@ install_packages() {
 }
 
 packages_failed() {
-    tail -n 5 "$top/.build/setup.log" >&2
-    give_up 92 "could not install $missing; connect this computer to the internet once and start again" \
+    give_up 92 "could not install ${missing% }; connect this computer to the internet once and start again" \
         "(all that apt said: .build/setup.log)."
 }
 
@@ -97,11 +96,11 @@ install_npm() {
         fi
     fi
     say "installing the npm packages of ${folder#"$top"/}, once"
-    (cd "$folder" && npm ci --ignore-scripts --prefer-offline --no-audit --no-fund "$@") >"$top/.build/npm.log" 2>&1 || {
-        tail -n 5 "$top/.build/npm.log" >&2
+    if ! (cd "$folder" && npm ci --ignore-scripts --prefer-offline --no-audit --no-fund --fetch-retries=2 \
+        --fetch-retry-mintimeout=1000 --fetch-retry-maxtimeout=5000 "$@") >"$top/.build/npm.log" 2>&1; then
         give_up 93 "could not install the npm packages of ${folder#"$top"/}; connect this computer to the internet once" \
             "and start again (all that npm said: .build/npm.log)."
-    }
+    fi
     how=full
     [ $# -eq 0 ] || how=part
     echo "${lock%% *} $how" >"$stamp"
