@@ -344,6 +344,14 @@ function linkage(object) {
   return { defines, asks }
 }
 
+/** The names that more than one object defines: which of them is meant then hangs on the order of linking. */
+function twins(objects) {
+  const homes = new Map()
+  for (const { name, defines } of objects)
+    for (const symbol of defines) homes.set(symbol, [...(homes.get(symbol) ?? []), name])
+  return [...homes].filter(([, names]) => names.length > 1).map(([symbol, names]) => `${symbol}: ${names.join(' and ')}`)
+}
+
 /** The groups of objects that reach each other in a circle, each as a list of names. */
 function circles(objects) {
   const home = new Map(objects.flatMap(({ name, defines }) => defines.map((symbol) => [symbol, name])))
@@ -365,11 +373,10 @@ function circles(objects) {
 
 /** The objects of shipped C in a build folder, as { file, name }; main.c, whose globals are the process's own, left out. */
 function shippedObjects(build) {
-  const units = JSON.parse(readFileSync(join(build, 'compile_commands.json'), 'utf8'))
-  return units.map((unit) => ({
-    file: resolve(unit.directory, unit.output), name: relative(TOP, resolve(unit.directory, unit.file)),
-  })).filter(({ file, name }) => /^(server|shared-proto|\.build)\//.test(name) && !/(^|\/)tests\//.test(name.replace(/^\.build\/[^/]*\//, ''))
-    && name !== 'server/main.c' && existsSync(file))
+  return JSON.parse(readFileSync(join(build, 'compile_commands.json'), 'utf8'))
+    .filter((unit) => isShipped(unit.output))
+    .map((unit) => ({ file: join(build, unit.output), name: relative(TOP, resolve(unit.directory, unit.file)) }))
+    .filter(({ file, name }) => name !== 'server/main.c' && existsSync(file))
 }
 
 /** Compiles a snippet into an object and hands it to the function. */
@@ -435,8 +442,13 @@ function checkObjects(build) {
     ...circles([a, { ...b, asks: ['puts'] }]).map((finding) => `trips over ${finding}`),
     ...(compiled('int g(void); int f(void) { return g(); }', linkage).asks.includes('g') ? [] : ['does not see a call']),
   ])
-  check('no-circles', circles(objects.map(({ file, name }) => ({ name, ...linkage(file) })))
-    .map((finding) => `${finding}: these call each other in a circle`))
+  const linked = objects.map(({ file, name }) => ({ name, ...linkage(file) }))
+  check('no-circles', circles(linked).map((finding) => `${finding}: these call each other in a circle`))
+  check('no-twins (self-test)', [
+    ...(twins([a, { ...b, defines: ['f'] }]).length ? [] : ['does not see two files that define one name']),
+    ...twins([a, b]).map((finding) => `trips over ${finding}`),
+  ])
+  check('no-twins', twins(linked).map((finding) => `${finding} define it both`))
 }
 
 const [mode, build] = process.argv.slice(2)
