@@ -69,7 +69,7 @@ static enum err settle(struct database *db, struct msg *why)
     CHECK(sqlite3_extended_result_codes(db->handle, 1) == SQLITE_OK);
     CHECK(sqlite3_busy_timeout(db->handle, WAIT_MS) == SQLITE_OK);
     CHECK(sqlite3_db_config(db->handle, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL) == SQLITE_OK);
-    return database_run(db, "PRAGMA mmap_size = 0; PRAGMA cell_size_check = ON; PRAGMA trusted_schema = OFF", why);
+    return database_run(db, "PRAGMA mmap_size = 0; PRAGMA cell_size_check = ON", why);
 }
 
 enum err database_open(struct database *db, const char *path, enum database_mode mode, struct msg *why)

@@ -308,8 +308,14 @@ enum err log_trip_start(struct log *log, int64_t *seq, struct msg *why)
                            why);
 }
 
-/* From the highest sender down, each step leaps over all rows of a lane: a search of the index for every page there ever was,
- * and not a look at every row. */
+/* The next lower lane of a sender, or else the highest lane of the next lower sender, with its highest number. Each part is one
+ * search of the index; (sender, lane) < (?1, ?2) would read all rows of the lane it leaves. */
+#define NEXT_TOP                                                                        \
+    "SELECT * FROM (SELECT sender, lane, n FROM entry WHERE sender = ?1 AND lane < ?2 " \
+    "ORDER BY lane DESC, n DESC LIMIT 1) "                                              \
+    "UNION ALL SELECT * FROM (SELECT sender, lane, n FROM entry WHERE sender < ?1 "     \
+    "ORDER BY sender DESC, lane DESC, n DESC LIMIT 1) LIMIT 1"
+
 enum err log_tops(struct log *log, void (*each)(void *context, uint64_t sender, enum lane lane, int32_t top),
                   void *context, struct msg *why)
 {
@@ -317,10 +323,7 @@ enum err log_tops(struct log *log, void (*each)(void *context, uint64_t sender, 
     char lane[2] = "";
     int code = SQLITE_ROW;
     sqlite3_stmt *query = NULL;
-    enum err err = database_prepare(&log->db,
-                                    "SELECT sender, lane, n FROM entry WHERE (sender, lane) < (?1, ?2) "
-                                    "ORDER BY sender DESC, lane DESC, n DESC LIMIT 1",
-                                    &query, why);
+    enum err err = database_prepare(&log->db, NEXT_TOP, &query, why);
     if (err != ERR_NONE)
         return err;
     do {
