@@ -56,7 +56,6 @@ static struct hub *make(const struct log_open_info *info, const struct keys *key
 /* What the callbacks of the log write to. */
 struct replay {
     struct hub *hub;
-    int64_t from_seq;
     enum err err;
     struct msg *why;
 };
@@ -92,35 +91,35 @@ static bool on_row(void *context, const struct log_line *line)
     return replay->err == ERR_NONE;
 }
 
-/* The tops of the whole log, then the rows from the current trip's first on; a log without a trip from its start. */
-static enum err replay_log(struct log *log, uint64_t log_id, struct replay *replay)
+enum err load_log(struct log *log, uint64_t log_id, struct hub *hub, struct msg *why)
 {
+    struct replay replay = {.hub = hub, .why = why};
     int64_t trip_seq = 0;
     uint8_t chain[CHAIN_LEN];
-    enum err err = log_tops(log, on_top, replay, replay->why);
+    enum err err = log_tops(log, on_top, &replay, why);
     if (!err)
-        err = log_trip_start(log, &trip_seq, replay->why);
-    replay->from_seq = trip_seq > 0 ? trip_seq : 1;
+        err = log_trip_start(log, &trip_seq, why);
+    int64_t from_seq = trip_seq > 0 ? trip_seq : 1;
     chain_start(log_id, chain);
-    hub_seed_last(replay->hub, 0, chain);
-    if (!err && replay->from_seq > 1)
-        err = log_read(log, replay->from_seq - 1, on_row_before, replay, replay->why);
+    hub_seed_last(hub, 0, chain);
+    if (!err && from_seq > 1)
+        err = log_read(log, from_seq - 1, on_row_before, &replay, why);
     if (!err)
-        err = log_read(log, replay->from_seq, on_row, replay, replay->why);
-    return err ? err : replay->err;
+        err = log_read(log, from_seq, on_row, &replay, why);
+    return err ? err : replay.err;
 }
 
 enum err load_hub(struct log *log, const struct log_open_info *info, const struct keys *keys, struct hub_time now,
                   struct hub **out, struct msg *why)
 {
-    struct replay replay = {.hub = make(info, keys), .why = why};
-    seed_devices(replay.hub, keys);
-    enum err err = replay_log(log, info->log_id, &replay);
+    struct hub *hub = make(info, keys);
+    seed_devices(hub, keys);
+    enum err err = load_log(log, info->log_id, hub, why);
     if (err) {
-        hub_free(replay.hub);
+        hub_free(hub);
         return err;
     }
-    hub_start(replay.hub, now);
-    *out = replay.hub;
+    hub_start(hub, now);
+    *out = hub;
     return ERR_NONE;
 }

@@ -11,6 +11,12 @@
 #include "take.h"
 #include "taps.h"
 
+/* A screen keeps what it offers until it is told that this run has it, or has refused it. */
+static void answer_taken(struct hub *hub, struct conn *conn, const struct msg_answer *message)
+{
+    send_json(hub, conn, LANE_ORDINARY, msg_answer_to_json(message));
+}
+
 static void answer(struct hub *hub, struct conn *conn, struct entry_id id, enum answer_is is, enum refusal_code code)
 {
     struct msg_answer message = {.id = id, .is = is, .retry_ms = LIMIT_RETRY_MS};
@@ -40,8 +46,9 @@ static enum refusal_code still_stands(const struct hub *hub, const struct entry 
     return journal_corrects(entry) ? correct_target(hub, entry) : REFUSAL_NONE;
 }
 
-static void settle(struct hub *hub, struct entry *entry, enum refusal_code code)
+static void settle(struct hub *hub, struct conn *conn, struct entry *entry, enum refusal_code code)
 {
+    struct msg_answer message = {.id = entry->id, .is = ANSWER_IS_SEEN};
     if (code == REFUSAL_NONE && entry->refused[0] == '\0')
         code = still_stands(hub, entry);
     if (code != REFUSAL_NONE)
@@ -49,6 +56,12 @@ static void settle(struct hub *hub, struct entry *entry, enum refusal_code code)
     enum outcome outcome = follow_take(hub, entry, false);
     if (entry->kind == KIND_OVERBOARD && outcome == OUTCOME_DONE)
         ladder_hold_alarm(hub, entry->id);
+    message.seq = entry->seq;
+    if (entry->refused[0] != '\0') {
+        message.is = ANSWER_IS_REFUSED;
+        memcpy(message.code, entry->refused, sizeof message.code);
+    }
+    answer_taken(hub, conn, &message);
 }
 
 static void new_offer(struct hub *hub, struct conn *conn)
@@ -69,7 +82,7 @@ static void new_offer(struct hub *hub, struct conn *conn)
         }
         code = REFUSAL_WAIT_TOO_LONG;
     }
-    settle(hub, entry, code);
+    settle(hub, conn, entry, code);
 }
 
 void offers_recv(struct hub *hub, struct conn *conn, const struct msg_offer *offer)
@@ -91,8 +104,8 @@ void offers_recv(struct hub *hub, struct conn *conn, const struct msg_offer *off
         return;
     }
     switch (identity_of(hub, entry, &first)) {
-    case IDENTITY_REPEAT: break;
-    case IDENTITY_OTHER: send_refused(hub, conn, REFUSAL_OTHER_BODY); break;
+    case IDENTITY_REPEAT: answer_taken(hub, conn, &first); break;
+    case IDENTITY_OTHER: answer(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_OTHER_BODY); break;
     case IDENTITY_FAR: answer(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_BAD_TAP); break;
     case IDENTITY_WAIT: answer(hub, conn, entry->id, ANSWER_IS_WAIT, REFUSAL_NONE); break;
     case IDENTITY_NEXT:

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import type { Entry, MsgOffer } from 'proto'
-import { Bench, CHAIN, entry, LOG, OTHER, PAGE } from './bench'
+import { Bench, CHAIN, entry, OTHER, PAGE } from './bench'
 
 const RUN2 = { run: 'bbbbbbbbbbbbbbbb' }
 const RUN3 = { run: 'cccccccccccccccc' }
@@ -27,6 +27,13 @@ test('what was not saved is offered to a new run, oldest first, with its age; th
   bench.again(RUN2)
   assert.deepEqual(seqs(bench), [3, 4])
   assert.equal(offers(bench)[0]?.ago_ms, 600 + 400 + 200)
+})
+
+test('the server\'s own entries are not offered, but for the numbers that it filled', () => {
+  const bench = new Bench().live()
+  seen(bench, entry(1, 'strike_lapsed', {}, { from: 'server' }), entry(2, 'gap_filled', {}, { from: 'server', refused: 'gap' }))
+  bench.again(RUN2)
+  assert.deepEqual(seqs(bench), [2])
 })
 
 test('the same run is offered nothing, nor another log, nor by a guest', () => {

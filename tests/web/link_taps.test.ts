@@ -192,6 +192,14 @@ test('moot and late are said as soon as they are seen, and stay once saved', () 
   assert.deepEqual([bench.state(moot), bench.state(late)], ['moot', 'late'])
 })
 
+test('a tap that is seen while the disk fails says that it is not saved', () => {
+  const bench = new Bench().live()
+  const id = bench.act('overboard')
+  bench.answer(id, 'seen', { seq: 1, code: 'not_saving' })
+  assert.equal(bench.state(id), 'seen')
+  assert.match(bench.words(id), /cannot be written/)
+})
+
 test('a repeated answer, and one to a tap long done, change nothing', () => {
   const bench = new Bench().live()
   const id = bench.act('strike')
@@ -262,7 +270,7 @@ test('undo is for the last act, for 20 s, and not for what was refused or cannot
   assert.equal(bench.link.last_act, undefined)
   const kept = bench.act('strike')
   bench.act('page_hand', { hand: 1 })
-  assert.equal(bench.link.last_act?.id, kept, 'a page naming its hand is no act')
+  assert.equal((bench.link.last_act as { id: string } | undefined)?.id, kept, 'a page naming its hand is no act')
   bench.act('voided', { target: kept, undo: true })
   assert.equal(bench.link.last_act, undefined)
   bench.act('strike')

@@ -2,7 +2,8 @@
 //
 // While the server lives they are dropped as its disk catches up. When a new run of the same log says hello, what is left of
 // older runs is offered to it, oldest first, so that a crash between seen and saved loses nothing while one screen lives. The
-// page's own taps are not offered: it sends them again itself.
+// page's own taps are not offered: it sends them again itself. The server's own entries are not kept: each run has its own; but
+// for a number that the server filled, which is the page's.
 //
 // Invariants: each entry is kept once, under its identity, with the run that was heard of last; an entry of the present run is
 // never offered to it.
@@ -23,6 +24,7 @@ export class Kept {
 
   /** A patch or an alarm brought an entry that is not saved yet. */
   note(run: U64, entry: Entry, now_ms: number): void {
+    if (entry.from === 'server' && entry.kind !== 'gap_filled') return
     if (!this.runs.includes(run)) this.runs.push(run)
     if (this.entries.size >= KEPT_MAX && !this.entries.has(entry.id)) return
     this.entries.set(entry.id, { run, seq: entry.seq, entry, at_mono_ms: now_ms - (entry.got_ms - entry.at_ms) })

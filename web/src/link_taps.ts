@@ -190,11 +190,8 @@ export class Taps {
     tap.seq = answer.seq || (answer.is === 'refused' ? 0 : UNTOLD)
     tap.moot = answer.moot ?? false
     tap.late = answer.late ?? false
-    if (answer.is === 'refused' || (answer.is === 'known' && answer.code)) this.refuse(tap, answer, now.mono_ms)
-    else if (answer.is === 'seen') {
-      tap.refused = ''
-      tap.words = tap.moot ? wordsOf(answer) : ''
-    }
+    if (answer.is === 'refused') this.refuse(tap, answer, now.mono_ms)
+    else if (!tap.refused) tap.words = wordsOf(answer)
     // A no that is no entry of the log: nothing will ever be saved, it is final as it stands.
     if (tap.seq === 0) this.finish(tap, now.mono_ms)
     return true
