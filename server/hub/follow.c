@@ -1,7 +1,7 @@
 #include "follow.h"
 
 #include "own.h"
-#include "presence.h"
+#include "watch.h"
 #include "take.h"
 
 enum outcome follow_take(struct hub *hub, struct entry *entry, bool rings)
@@ -11,11 +11,11 @@ enum outcome follow_take(struct hub *hub, struct entry *entry, bool rings)
     if (entry->refused[0] != '\0' || outcome == OUTCOME_MOOT)
         return outcome;
     if (entry->kind == KIND_PAGE_HAND)
-        presence_hand(hub, entry->id.sender, entry->body.page_hand.hand);
+        watch_hand(hub, entry->id.sender, entry->body.page_hand.hand);
     if (entry->kind == KIND_TRIP_STARTED) {
         own_run(hub, false, false);
         own_clock(hub);
-        presence_all(hub);
+        watch_all(hub);
         if (helm.device != 0)
             (void)own_helm(hub, helm.page, helm.device, helm.hand);
     }

@@ -2,7 +2,7 @@
 
 #include <string.h>
 
-#include "presence.h"
+#include "watch.h"
 #include "send.h"
 
 /* A page's other connection that has been silent for this long is a ghost, whoever asks. */
@@ -189,5 +189,5 @@ void hello_recv(struct hub *hub, int32_t index, const struct msg_hello *hello)
     welcome(hub, conn, &shown, &hello->log);
     conn->fresh_due = sees_board(conn);
     if (conn->from == SOURCE_CREW)
-        presence_joined(hub, index);
+        watch_joined(hub, index);
 }

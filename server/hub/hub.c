@@ -2,7 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "correct.h"
+#include "amend.h"
 #include "hello.h"
 #include "helm.h"
 #include "hub_internal.h"
@@ -10,7 +10,7 @@
 #include "ladder.h"
 #include "offers.h"
 #include "own.h"
-#include "presence.h"
+#include "watch.h"
 #include "send.h"
 #include "take.h"
 #include "taps.h"
@@ -195,7 +195,7 @@ void hub_gone(struct hub *hub, struct hub_time now, int index)
 {
     set_time(hub, now);
     struct conn *conn = conn_get(hub, index);
-    presence_gone(hub, index);
+    watch_gone(hub, index);
     conn_reset(conn);
 }
 
@@ -203,7 +203,7 @@ void hub_gone(struct hub *hub, struct hub_time now, int index)
 
 static void beat(struct hub *hub, int32_t index, const struct msg_beat *message)
 {
-    presence_visible(hub, index, message->visible);
+    watch_visible(hub, index, message->visible);
 }
 
 static void fresh(struct hub *hub, struct conn *conn)
@@ -228,7 +228,7 @@ static void dispatch(struct hub *hub, int32_t index, const struct msg_up_any *up
     case MSG_UP_BEAT: beat(hub, index, &up->u.beat); break;
     case MSG_UP_FRESH: fresh(hub, conn); break;
     case MSG_UP_TAKE_HELM: helm_take(hub, conn, &up->u.take_helm); break;
-    case MSG_UP_PREVIEW: correct_preview(hub, conn, &up->u.preview); break;
+    case MSG_UP_PREVIEW: amend_preview(hub, conn, &up->u.preview); break;
     case MSG_UP_COUNT_: CHECK(false);
     }
 }
@@ -266,14 +266,14 @@ void hub_recv(struct hub *hub, struct hub_time now, int index, const char *text,
     if (conn->state == CONN_CLOSING)
         return;
     conn->heard_ms = now.boot_ms;
-    presence_heard(hub, index);
+    watch_heard(hub, index);
     if (!bucket_use(&conn->messages, now.boot_ms, LIMIT_MESSAGES_PER_SECOND, LIMIT_MESSAGES_BURST))
         send_no(hub, conn, REFUSAL_TOO_FAST, CLOSE_FLOOD);
     else if (len > LIMIT_MESSAGE_BYTES)
         send_refused(hub, conn, REFUSAL_TOO_LONG);
     else
         heard(hub, index, text, len);
-    (void)presence_run(hub);
+    (void)watch_run(hub);
 }
 
 void hub_note(struct hub *hub, struct hub_time now, const struct entry *entry)
@@ -333,7 +333,7 @@ int64_t hub_tick(struct hub *hub, struct hub_time now)
     take_refold_step(hub);
     own_clock(hub);
     int64_t next = sooner(conns_run(hub), ladder_run(hub));
-    next = sooner(next, presence_run(hub));
+    next = sooner(next, watch_run(hub));
     next = sooner(next, pulse_run(hub));
     return hub->refolding ? now.boot_ms : sooner(next, now.boot_ms + IDLE_MS);
 }

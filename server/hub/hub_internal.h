@@ -4,8 +4,8 @@
  *     send       messages out: frames, lanes, the fresh board, the pulse
  *     take       the ordered path of one entry: apply, journal, diff, patch, row for the log
  *     own        entries of the server's own
- *     correct    the rules of undo and correction
- *     presence   pages that come, sleep and get lost
+ *     amend      the rules of undo and correction
+ *     watch      pages that come, sleep and get lost
  *     ladder     what falls due
  *     identity   repeats, gaps, waits: what comes before any rule
  *     taps, offers, helm, hello     messages in

@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "correct.h"
+#include "amend.h"
 #include "follow.h"
 #include "identity.h"
 #include "ladder.h"
@@ -43,7 +43,7 @@ static enum refusal_code still_stands(const struct hub *hub, const struct entry 
     struct about about;
     if (entry->kind == KIND_TRIP_STARTED)
         return board_admit(&hub->board, entry, &about);
-    return journal_corrects(entry) ? correct_target(hub, entry) : REFUSAL_NONE;
+    return journal_corrects(entry) ? amend_target(hub, entry) : REFUSAL_NONE;
 }
 
 static void settle(struct hub *hub, struct conn *conn, struct entry *entry, enum refusal_code code)

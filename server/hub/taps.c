@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "correct.h"
+#include "amend.h"
 #include "follow.h"
 #include "identity.h"
 #include "send.h"
@@ -101,7 +101,7 @@ static enum refusal_code admit(struct hub *hub, const struct entry *entry, struc
     if (code == REFUSAL_NONE)
         code = lane_admit(entry);
     if (code == REFUSAL_NONE && journal_corrects(entry))
-        code = entry->from >= SOURCE_CREW ? correct_admit(hub, entry, about) : REFUSAL_NOT_ALLOWED;
+        code = entry->from >= SOURCE_CREW ? amend_admit(hub, entry, about) : REFUSAL_NOT_ALLOWED;
     return code == REFUSAL_NONE ? board_admit(&hub->board, entry, about) : code;
 }
 

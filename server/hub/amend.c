@@ -1,4 +1,4 @@
-#include "correct.h"
+#include "amend.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -13,7 +13,7 @@ static struct entry_id target_of(const struct entry *entry)
     return entry->instead_of.n != 0 ? entry->instead_of : entry->body.voided.target;
 }
 
-enum refusal_code correct_target(const struct hub *hub, const struct entry *entry)
+enum refusal_code amend_target(const struct hub *hub, const struct entry *entry)
 {
     int32_t index = journal_find(&hub->journal, target_of(entry));
     CHECK(index >= 0);
@@ -71,9 +71,9 @@ static enum refusal_code undo_admit(struct hub *hub, const struct entry *entry, 
     return built_on(hub, target, about);
 }
 
-enum refusal_code correct_admit(struct hub *hub, const struct entry *entry, struct about *about)
+enum refusal_code amend_admit(struct hub *hub, const struct entry *entry, struct about *about)
 {
-    enum refusal_code code = correct_target(hub, entry);
+    enum refusal_code code = amend_target(hub, entry);
     struct moot_report report;
     if (code != REFUSAL_NONE)
         return code;
@@ -97,7 +97,7 @@ static void preview_row(struct hub *hub, int32_t index, struct moot_row *row)
     (void)snprintf(row->kind, sizeof row->kind, "%s", kind_info(hub->old_entry.kind)->name);
 }
 
-void correct_preview(struct hub *hub, struct conn *conn, const struct msg_preview *preview)
+void amend_preview(struct hub *hub, struct conn *conn, const struct msg_preview *preview)
 {
     struct msg_preview_is is = {.target = preview->target};
     struct moot_report report;

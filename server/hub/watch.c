@@ -1,8 +1,8 @@
-#include "presence.h"
+#include "watch.h"
 
 #include "own.h"
 
-static struct watch *watch_find(struct hub *hub, uint64_t page)
+static struct watch *find_page(struct hub *hub, uint64_t page)
 {
     for (int32_t i = 0; i < WATCH_MAX; i++)
         if (hub->watch[i].page == page)
@@ -10,7 +10,7 @@ static struct watch *watch_find(struct hub *hub, uint64_t page)
     return NULL;
 }
 
-static struct watch *watch_of(struct hub *hub, int32_t conn)
+static struct watch *find_conn(struct hub *hub, int32_t conn)
 {
     for (int32_t i = 0; i < WATCH_MAX; i++)
         if (hub->watch[i].page != 0 && hub->watch[i].conn == conn)
@@ -19,7 +19,7 @@ static struct watch *watch_of(struct hub *hub, int32_t conn)
 }
 
 /* A free place, or that of the page longest without a connection; there are twice as many places as connections. */
-static struct watch *watch_add(struct hub *hub)
+static struct watch *add_page(struct hub *hub)
 {
     struct watch *oldest = NULL;
     for (int32_t i = 0; i < WATCH_MAX; i++) {
@@ -41,12 +41,12 @@ static void set_reach(struct hub *hub, struct watch *watch, enum page_reach reac
     watch->reach_ms = hub->now.boot_ms;
 }
 
-void presence_joined(struct hub *hub, int32_t conn_index)
+void watch_joined(struct hub *hub, int32_t conn_index)
 {
     const struct conn *conn = &hub->conn[conn_index];
-    struct watch *watch = watch_find(hub, conn->page);
+    struct watch *watch = find_page(hub, conn->page);
     if (watch == NULL) {
-        watch = watch_add(hub);
+        watch = add_page(hub);
         *watch = (struct watch){.page = conn->page, .reach = PAGE_REACH_HERE, .reach_ms = hub->now.boot_ms};
     }
     set_reach(hub, watch, PAGE_REACH_HERE);
@@ -57,9 +57,9 @@ void presence_joined(struct hub *hub, int32_t conn_index)
         watch->hand = conn->hand;
 }
 
-void presence_gone(struct hub *hub, int32_t conn)
+void watch_gone(struct hub *hub, int32_t conn)
 {
-    struct watch *watch = watch_of(hub, conn);
+    struct watch *watch = find_conn(hub, conn);
     if (watch == NULL)
         return;
     watch->conn = -1;
@@ -67,23 +67,23 @@ void presence_gone(struct hub *hub, int32_t conn)
     watch->reach_ms = hub->now.boot_ms;
 }
 
-void presence_heard(struct hub *hub, int32_t conn)
+void watch_heard(struct hub *hub, int32_t conn)
 {
-    struct watch *watch = watch_of(hub, conn);
+    struct watch *watch = find_conn(hub, conn);
     if (watch != NULL && watch->reach == PAGE_REACH_LOST)
         set_reach(hub, watch, PAGE_REACH_HERE);
 }
 
-void presence_visible(struct hub *hub, int32_t conn, bool visible)
+void watch_visible(struct hub *hub, int32_t conn, bool visible)
 {
-    struct watch *watch = watch_of(hub, conn);
+    struct watch *watch = find_conn(hub, conn);
     if (watch != NULL)
         set_reach(hub, watch, visible ? PAGE_REACH_HERE : PAGE_REACH_ASLEEP);
 }
 
-void presence_hand(struct hub *hub, uint64_t page, int32_t hand)
+void watch_hand(struct hub *hub, uint64_t page, int32_t hand)
 {
-    struct watch *watch = watch_find(hub, page);
+    struct watch *watch = find_page(hub, page);
     if (watch == NULL)
         return;
     watch->hand = hand;
@@ -133,7 +133,7 @@ static void note(struct hub *hub, struct watch *watch)
     watch->told_reach = watch->reach;
 }
 
-void presence_all(struct hub *hub)
+void watch_all(struct hub *hub)
 {
     for (int32_t i = 0; i < WATCH_MAX; i++) {
         struct watch *watch = &hub->watch[i];
@@ -164,7 +164,7 @@ static bool forget(struct hub *hub, struct watch *watch)
     return true;
 }
 
-int64_t presence_run(struct hub *hub)
+int64_t watch_run(struct hub *hub)
 {
     int64_t next = INT64_MAX;
     for (int32_t i = 0; i < WATCH_MAX; i++) {

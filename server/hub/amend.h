@@ -5,17 +5,17 @@
  *     correction   any crew page's, of any entry that may be taken back; who sends it has seen how many entries it makes moot
  *     instead_of   the same kind with another body, in the place of the first
  */
-#ifndef STERNBOARD_HUB_CORRECT_H
-#define STERNBOARD_HUB_CORRECT_H
+#ifndef STERNBOARD_HUB_AMEND_H
+#define STERNBOARD_HUB_AMEND_H
 
 #include "hub_internal.h"
 
 /* For an entry that journal_corrects(), whose target is in the journal. */
-enum refusal_code correct_admit(struct hub *, const struct entry *, struct about *);
+enum refusal_code amend_admit(struct hub *, const struct entry *, struct about *);
 
 /* The least that holds for a correction admitted by an earlier run and brought back by a screen. */
-enum refusal_code correct_target(const struct hub *, const struct entry *);
+enum refusal_code amend_target(const struct hub *, const struct entry *);
 
-void correct_preview(struct hub *, struct conn *, const struct msg_preview *);
+void amend_preview(struct hub *, struct conn *, const struct msg_preview *);
 
 #endif

@@ -8,19 +8,19 @@
  * What is so and what the log has been told are kept apart, and a page makes at most one entry in five seconds: a phone that
  * goes in and out of a pocket does not fill the log.
  */
-#ifndef STERNBOARD_HUB_PRESENCE_H
-#define STERNBOARD_HUB_PRESENCE_H
+#ifndef STERNBOARD_HUB_WATCH_H
+#define STERNBOARD_HUB_WATCH_H
 
 #include "hub_internal.h"
 
-void presence_joined(struct hub *, int32_t conn);
-void presence_gone(struct hub *, int32_t conn);
-void presence_heard(struct hub *, int32_t conn);                /* any message */
-void presence_visible(struct hub *, int32_t conn, bool visible); /* a beat's word */
-void presence_hand(struct hub *, uint64_t page, int32_t hand);   /* the log has it from the page itself */
-void presence_all(struct hub *);                                 /* every page that is here, told anew: a trip begins */
+void watch_joined(struct hub *, int32_t conn);
+void watch_gone(struct hub *, int32_t conn);
+void watch_heard(struct hub *, int32_t conn);                /* any message */
+void watch_visible(struct hub *, int32_t conn, bool visible); /* a beat's word */
+void watch_hand(struct hub *, uint64_t page, int32_t hand);   /* the log has it from the page itself */
+void watch_all(struct hub *);                                 /* every page that is here, told anew: a trip begins */
 
 /* Notes what is due; returns when more will be (boot clock). */
-int64_t presence_run(struct hub *);
+int64_t watch_run(struct hub *);
 
 #endif
