@@ -1,0 +1,133 @@
+// What a crew taps: every kind of entry, mostly fitting what the page shows, now and then not.
+
+import {
+  CALL_WHAT_VALUES, CHECK_ANSWER_VALUES, CLEAR_REASON_VALUES, PHASE_VALUES, SCOPE_VALUES, STATION_VALUES, type BoardCall,
+  type BoardCheck, type BoardClearing, type BoardFight, type BoardHand, type BoardLine, type BoardOverboard, type BoardStop,
+  type BoardStrike, type BodyTripStarted, type EntryId, type Kind,
+} from 'proto'
+import type { ActOptions } from '../../web/src/store_shape'
+import type { Page } from './page'
+import type { Prng } from './prng'
+
+export interface Act {
+  kind: Kind
+  body: object
+  options?: ActOptions
+  mark?: string
+}
+
+const NOBODY = '00000000deadbeef.o.1'
+
+/** What a page shows, as a tapper sees it. */
+class Seen {
+  constructor(private parts: ReadonlyMap<string, unknown>) {}
+
+  one<T>(name: string): T | undefined {
+    return this.parts.get(name) as T | undefined
+  }
+
+  all<T>(name: string): T[] {
+    return [...this.parts].filter(([id]) => id.startsWith(`${name}/`)).map(([, value]) => value as T)
+  }
+}
+
+export function trip(rng: Prng, no: number): BodyTripStarted {
+  const sides = ['port', 'starboard', 'centre'] as const
+  const spread = Array.from({ length: rng.int(3, 8) }, (_, i) => ({
+    id: i + 1, name: `P${i + 1}`, side: sides[i % 3] ?? 'centre', gear: i === 6 ? ('teaser' as const) : ('line' as const),
+  }))
+  const names = ['Ines', 'Tobias', 'Ruth', 'Amparo', 'Dov'].slice(0, rng.int(2, 5))
+  return {
+    name: `Trip ${no}`, no, spread, crew: names.map((name, i) => ({ id: i + 1, name, station: 'cockpit' as const })),
+    lists: [{ id: 1, name: 'Before lines', kind: 'do_confirm', items: [{ ask: 'Door', state: 'pinned' }, { ask: 'Gaffs', state: 'guarded' }] }],
+    presets: [{ id: 1, name: 'all but one', kept: [1] }],
+  }
+}
+
+type Maker = (rng: Prng, seen: Seen, page: Page) => Act | null
+
+const lineOf = (rng: Prng, seen: Seen): number => {
+  const lines = seen.all<BoardLine>('lines')
+  return lines.length === 0 || rng.chance(20) ? rng.int(1, 24) : rng.pick(lines).id
+}
+const handOf = (rng: Prng, seen: Seen): number => {
+  const hands = seen.all<BoardHand>('hands')
+  return hands.length === 0 || rng.chance(20) ? rng.int(1, 12) : rng.pick(hands).id
+}
+/** One of the things shown; now and then, and where there is none, seldom one that never was. */
+const idOf = (rng: Prng, ids: readonly (EntryId | undefined)[]): EntryId | null => {
+  const shown = ids.filter((id): id is EntryId => !!id)
+  if (rng.chance(3)) return NOBODY
+  return shown.length > 0 ? rng.pick(shown) : null
+}
+const naming = (id: EntryId | null, make: (id: EntryId) => Act): Act | null => (id ? make(id) : null)
+
+let marks = 0
+const mark = (): string => `m${++marks}`
+/** Marks begin anew with each simulation, or a seed would not repeat itself. */
+export function resetMarks(): void {
+  marks = 0
+}
+
+const checkOf = (rng: Prng, seen: Seen): EntryId | null =>
+  idOf(rng, seen.all<BoardCheck>('checks').filter((check) => check.state === 'open').map((check) => check.run))
+const callOf = (rng: Prng, seen: Seen): EntryId | null => idOf(rng, seen.all<BoardCall>('calls').map((call) => call.id))
+const overboardOf = (rng: Prng, seen: Seen): EntryId | null => idOf(rng, [seen.one<BoardOverboard>('overboard')?.id])
+
+const CREW: readonly (readonly [number, Maker])[] = [
+  [60, (rng, seen) => ({ kind: 'line_is', body: { line: lineOf(rng, seen), state: rng.pick(['in', 'out', 'out', 'setting', 'fouled', 'not_known', 'on']) } })],
+  [20, (rng, seen) => { const bait = mark(); return { kind: 'line_bait', body: { line: lineOf(rng, seen), bait }, mark: bait } }],
+  [10, (rng) => ({ kind: 'lines_seen', body: { scope: rng.pick(SCOPE_VALUES), state: rng.pick(['in', 'out']) } })],
+  [40, (rng, seen) => ({ kind: 'strike', body: rng.chance(700) ? { line: lineOf(rng, seen) } : {} })],
+  [15, (rng, seen) => naming(idOf(rng, seen.all<BoardStrike>('strikes').map((strike) => strike.id)), (strike) => ({ kind: 'strike_named', body: { strike, line: lineOf(rng, seen) } }))],
+  [40, (rng, seen) => naming(idOf(rng, seen.all<BoardStrike>('strikes').map((strike) => strike.id)), (strike) => ({ kind: 'strike_ended', body: { strike, end: rng.pick(['on', 'on', 'knockdown', 'gone', 'open']) } }))],
+  [10, (rng, seen) => naming(idOf(rng, seen.all<BoardFight>('fights').map((fight) => fight.id)), (fight) => ({ kind: 'fight_angler', body: { fight, hand: handOf(rng, seen) } }))],
+  [25, (rng, seen) => naming(idOf(rng, seen.all<BoardFight>('fights').map((fight) => fight.id)), (fight) => ({ kind: 'fight_ended', body: { fight, end: rng.pick(['boated', 'released', 'pulled', 'broke_off', 'open']) } }))],
+  [20, (rng, seen) => ({ kind: 'clear_called', body: { scope: rng.pick(SCOPE_VALUES), reason: rng.pick(CLEAR_REASON_VALUES.slice(1)), ...(rng.chance(300) ? { kept: [lineOf(rng, seen)] } : {}) } })],
+  [25, (rng, seen) => ({ kind: 'line_taken', body: { line: lineOf(rng, seen) } })],
+  [8, (rng, seen) => ({ kind: 'line_kept', body: { line: lineOf(rng, seen), kept: rng.chance(500) } })],
+  [8, (rng, seen) => naming(idOf(rng, [seen.one<BoardClearing>('clearing')?.id]), (clearing) => ({ kind: 'clear_over', body: { clearing } }))],
+  [8, (rng) => ({ kind: 'check_opened', body: { list: rng.chance(900) ? 1 : 2 } })],
+  [20, (rng, seen) => naming(checkOf(rng, seen), (run) => ({ kind: 'check_answered', body: { run, item: rng.int(1, 3), answer: rng.pick(CHECK_ANSWER_VALUES), ...(rng.chance(300) ? { why: 'no_time' } : {}) } }))],
+  [3, (rng, seen) => naming(checkOf(rng, seen), (run) => ({ kind: 'check_left', body: { run } }))],
+  [25, (rng, seen) => ({ kind: 'call', body: { what: rng.pick(CALL_WHAT_VALUES), to: rng.pick(STATION_VALUES), ...(rng.chance(300) ? { hand: handOf(rng, seen) } : {}) } })],
+  [25, (rng, seen) => naming(callOf(rng, seen), (call) => ({ kind: 'call_got', body: { call, ...(rng.chance(300) ? { hand: handOf(rng, seen), voice: true } : {}) } }))],
+  [15, (rng, seen) => naming(callOf(rng, seen), (call) => ({ kind: 'call_done', body: { call } }))],
+  [6, (rng, seen) => naming(callOf(rng, seen), (call) => ({ kind: 'call_off', body: { call } }))],
+  [12, () => { const name = mark(); return { kind: 'hand_added', body: { name }, mark: name } }],
+  [6, (rng, seen) => ({ kind: 'hand_station', body: { hand: handOf(rng, seen), station: rng.pick(STATION_VALUES) } })],
+  [10, (rng, seen) => ({ kind: 'page_hand', body: { hand: handOf(rng, seen) } })],
+  [10, (rng, seen) => ({ kind: 'duty', body: { post: rng.pick(['wheel', 'look_out']), ...(rng.chance(800) ? { hand: handOf(rng, seen) } : {}) } })],
+  [8, () => ({ kind: 'stop', body: {} })],
+  [5, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_heard', body: { call } }))],
+  [4, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_sighted', body: { call, hand: handOf(rng, seen), ...(rng.chance(300) ? { lost: true } : {}) } }))],
+  [20, (_rng, _seen, page) => naming(page.link.last_act?.id ?? null, (target) => ({ kind: 'voided', body: { target, undo: true } }))],
+  [3, (rng) => ({ kind: 'trip_phase', body: { phase: rng.pick(PHASE_VALUES) } })],
+]
+
+const ANYONE: readonly (readonly [number, Maker])[] = [
+  [2, () => ({ kind: 'overboard', body: {} })],
+  [4, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_withdrawn', body: { call } }))],
+]
+
+const HELM: readonly (readonly [number, Maker])[] = [
+  [10, (rng) => ({ kind: 'trip_phase', body: { phase: rng.pick(PHASE_VALUES) } })],
+  [2, () => ({ kind: 'trip_ended', body: {} })],
+  [4, (rng) => ({ kind: 'trip_started', body: trip(rng, rng.int(2, 99)) })],
+  [10, (rng, seen) => naming(idOf(rng, [seen.one<BoardStop>('stop')?.id]), (stop) => ({ kind: 'stop_over', body: { stop } }))],
+  [4, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_person', body: { call, hand: handOf(rng, seen) } }))],
+  [10, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_ended', body: { call, how: rng.pick(['aboard', 'false_alarm', 'none']) } }))],
+]
+
+/** What this page taps next; null: nothing that would fit what it shows. */
+export function nextAct(rng: Prng, page: Page): Act | null {
+  const seen = new Seen(page.link.board.parts)
+  const { source } = page.link
+  const makers = source === 'crew' ? [...CREW, ...ANYONE] : source === 'helm' ? [...CREW, ...ANYONE, ...HELM] : ANYONE
+  const made = rng.weighted(makers)(rng, seen, page)
+  if (!made) return null
+  const options: ActOptions = {}
+  if (rng.chance(60)) options.ago_ms = rng.pick([5000, 30_000, 60_000, 300_000])
+  if (rng.chance(20)) options.by = rng.int(1, 12)
+  return { ...made, options: { ...options, ...made.options } }
+}

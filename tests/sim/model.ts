@@ -1,0 +1,86 @@
+// The independent model: what was tapped, what each phone told its owner, and what the log must then hold. It knows nothing of
+// the rules; it compares identities, texts and words.
+//
+// Promise 2: every tap told "saved" is in the log exactly once and as it was tapped; none told "refused" takes effect.
+
+import { canonical } from '../../web/src/digest'
+import type { BoardHand, BoardLine, Entry, EntryId, Kind } from 'proto'
+
+interface Tapped {
+  kind: Kind
+  body: string
+  told: '' | 'saved' | 'refused'
+  /** A text that only this tap carries: where it shows, the tap took effect. */
+  mark: string
+}
+
+/** What a simulation found wrong. */
+export class Wrong extends Error {}
+
+export function must(holds: boolean, what: string): asserts holds {
+  if (!holds) throw new Wrong(what)
+}
+
+export class Model {
+  private tapped = new Map<EntryId, Tapped>()
+
+  tap(id: EntryId, kind: Kind, body: object, mark: string): void {
+    must(!this.tapped.has(id), `${id} was given twice`)
+    this.tapped.set(id, { kind, body: canonical(body), told: '', mark })
+  }
+
+  /** The page's own taps, receipts and such, are held to the same. */
+  sent(id: EntryId, kind: Kind, body: object): void {
+    const known = this.tapped.get(id)
+    if (!known) return this.tap(id, kind, body, '')
+    must(known.kind === kind && known.body === canonical(body), `${id} was sent with another body`)
+  }
+
+  told(id: EntryId, word: 'saved' | 'refused'): void {
+    const known = this.tapped.get(id)
+    must(known !== undefined, `a phone tells of ${id}, which nobody tapped`)
+    must(known.told === '' || known.told === word, `${id} was told ${known.told} and then ${word}`)
+    known.told = word
+  }
+
+  /** The log as text, one row each. */
+  checkLog(rows: readonly string[]): void {
+    const entries = new Map<EntryId, Entry>()
+    rows.forEach((row, index) => {
+      const entry = JSON.parse(row) as Entry
+      must(entry.seq === index + 1, `row ${index + 1} says seq ${entry.seq}`)
+      must(!entries.has(entry.id), `promise 2: ${entry.id} is in the log twice`)
+      entries.set(entry.id, entry)
+    })
+    for (const [id, tapped] of this.tapped) this.checkTap(id, tapped, entries.get(id))
+  }
+
+  private checkTap(id: EntryId, tapped: Tapped, entry: Entry | undefined): void {
+    if (tapped.told === 'saved') {
+      must(entry !== undefined, `promise 2: ${id} ${tapped.kind} was told saved and is not in the log`)
+      must(!entry.refused, `promise 2: ${id} ${tapped.kind} was told saved and stands refused (${entry.refused})`)
+    }
+    if (tapped.told === 'refused') must(!entry || !!entry.refused, `promise 2: ${id} ${tapped.kind} was told refused and stands taken`)
+    if (!entry || entry.kind === 'gap_filled') return
+    must(entry.kind === tapped.kind, `${id} was tapped as ${tapped.kind} and logged as ${entry.kind}`)
+    must(canonical(entry.body) === tapped.body, `${id} ${tapped.kind} was logged with another body`)
+  }
+
+  /** A board on a screen: nothing that was refused shows on it. */
+  checkBoard(parts: ReadonlyMap<string, unknown>): void {
+    const shown = new Set<string>()
+    for (const [id, value] of parts) {
+      if (id.startsWith('lines/')) shown.add((value as BoardLine).bait ?? '')
+      if (id.startsWith('hands/')) shown.add((value as BoardHand).name)
+    }
+    for (const [id, { told, mark }] of this.tapped) {
+      must(told !== 'refused' || mark === '' || !shown.has(mark), `promise 2: ${id} was told refused and shows as ${mark}`)
+    }
+  }
+
+  counts(): { taps: number; saved: number; refused: number } {
+    const all = [...this.tapped.values()]
+    const with_word = (word: string): number => all.filter((tapped) => tapped.told === word).length
+    return { taps: all.length, saved: with_word('saved'), refused: with_word('refused') }
+  }
+}

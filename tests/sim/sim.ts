@@ -1,0 +1,118 @@
+// sim - the simulator: the real board, hub, log and link through storms made from a seed.
+//
+//   node sim.mjs SIM_HUB FOLDER [--seeds N] [--from N] [--seed N] [--trace] [--quiet]
+//
+// Runs seeds 1 to N, or those from --from on, or one alone. FOLDER is for the log's files; the fastest is one in memory.
+// A seed that fails is printed with what was wrong, and ends the run with code 1. --trace tells the whole story of a seed.
+
+import { mkdirSync } from 'node:fs'
+import { join } from 'node:path'
+import { resetMarks } from './acts'
+import { HubDied, HubPipe } from './hub_pipe'
+import { Model, Wrong } from './model'
+import { Prng } from './prng'
+import { Schedule } from './schedule'
+import { World } from './world'
+
+/** The storm, and how long everything may take to come right: a tap may wait 30 s for what it names, and 30 s for a gap. */
+const STORM_MS = [4000, 25_000] as const
+const CALM_MS = 120_000
+const LOOK_EVERY_MS = 1000
+
+interface Sums {
+  seeds: number
+  taps: number
+  saved: number
+  refused: number
+  kills: number
+  virtual_ms: number
+}
+
+function crew(world: World, rng: Prng): void {
+  world.addDevice('helm', 'helm', 'crew')
+  world.addDevice('station', 'station', 'crew')
+  for (let i = rng.int(0, 3); i > 0; i--) world.addDevice(`phone${i}`, 'phone', 'crew')
+  if (rng.chance(200)) world.addDevice('guest', 'guest', 'guest')
+  if (rng.chance(200)) world.addDevice('stranger', 'none', '')
+}
+
+/** One story; throws what was wrong. */
+function run(seed: number, hub: HubPipe, folder: string, trace: boolean, sums: Sums): void {
+  const rng = new Prng(seed)
+  const schedule = new Schedule()
+  const model = new Model()
+  resetMarks()
+  const tell = trace ? (what: string): void => console.log(`${String(schedule.now_ms).padStart(7)} ${what}`) : (): void => undefined
+  const world = new World(hub, folder, schedule, rng, model, tell)
+  world.start()
+  crew(world, rng)
+  const storm_ms = rng.int(...STORM_MS)
+  for (let at = LOOK_EVERY_MS; at <= storm_ms; at += LOOK_EVERY_MS) {
+    while (schedule.next(at)) continue
+    if (rng.chance(200)) world.checkFold()
+    world.checkMismatches()
+  }
+  world.heal()
+  const end_ms = schedule.now_ms + CALM_MS
+  while (world.unsettled() !== '' && schedule.now_ms < end_ms) {
+    const until = schedule.now_ms + LOOK_EVERY_MS / 2
+    while (schedule.next(until)) continue
+  }
+  if (world.unsettled() !== '') throw new Wrong(`promise 3: ${CALM_MS / 1000} s after the last fault: ${world.unsettled()}`)
+  world.checkEnd()
+  const counts = model.counts()
+  sums.seeds++
+  sums.taps += counts.taps
+  sums.saved += counts.saved
+  sums.refused += counts.refused
+  sums.kills += world.server.run - 1
+  sums.virtual_ms += schedule.now_ms
+  hub.call('kill')
+  hub.call('clear')
+}
+
+interface Options {
+  program: string
+  folder: string
+  from: number
+  to: number
+  trace: boolean
+}
+
+function optionsFrom(argv: string[]): Options {
+  const [program, folder, ...rest] = argv
+  const value = (name: string): number | undefined => (rest.includes(name) ? Number(rest[rest.indexOf(name) + 1]) : undefined)
+  if (!program || !folder) throw new Error('usage: node sim.mjs SIM_HUB FOLDER [--seeds N] [--from N] [--seed N] [--trace]')
+  const one = value('--seed')
+  const from = one ?? value('--from') ?? 1
+  return { program, folder, from, to: one ?? from + (value('--seeds') ?? 1000) - 1, trace: rest.includes('--trace') }
+}
+
+function main(): number {
+  const options = optionsFrom(process.argv.slice(2))
+  const data = join(options.folder, 'data')
+  mkdirSync(data, { recursive: true })
+  const sums: Sums = { seeds: 0, taps: 0, saved: 0, refused: 0, kills: 0, virtual_ms: 0 }
+  const hub = new HubPipe(options.program, options.folder)
+  const began = Date.now()
+  let seed = options.from
+  try {
+    for (; seed <= options.to; seed++) run(seed, hub, data, options.trace, sums)
+  } catch (error) {
+    if (!(error instanceof Wrong || error instanceof HubDied)) throw error
+    console.log(`seed ${seed}: ${error.message}`)
+    console.log(`see it again with --seed ${seed} --trace`)
+    console.log(`${sums.seeds} passed, 1 failed`)
+    return 1
+  } finally {
+    hub.end_now()
+  }
+  const minutes = (Date.now() - began) / 60_000
+  console.log(`${sums.taps} taps, ${sums.saved} told saved, ${sums.refused} told refused, ${sums.kills} kills of the server, ` +
+    `${(sums.virtual_ms / 3_600_000).toFixed(1)} hours on the boat`)
+  console.log(`${Math.round(sums.seeds / minutes)} seeds a minute`)
+  console.log(`${sums.seeds} passed, 0 failed`)
+  return 0
+}
+
+process.exitCode = main()
