@@ -21,18 +21,24 @@ static int rising(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
+#define COUNT_MAX 100000
+
+static double took[COUNT_MAX];
+
 int main(int argc, char **argv)
 {
     if (argc != 4)
         return 64;
     size_t count = (size_t)strtoul(argv[2], NULL, 10);
-    double *took = calloc(count, sizeof *took);
     sqlite3 *db = NULL;
     sqlite3_stmt *insert = NULL;
-    if (!took || count == 0 || sqlite3_open(argv[1], &db) != SQLITE_OK)
+    if (count == 0 || count > COUNT_MAX)
+        return 64;
+    if (sqlite3_open(argv[1], &db) != SQLITE_OK)
         return 74;
-    if (sqlite3_exec(db, "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; CREATE TABLE t(seq INTEGER PRIMARY KEY, text TEXT)",
-                     NULL, NULL, NULL) != SQLITE_OK)
+    if (sqlite3_exec(
+            db, "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; CREATE TABLE t(seq INTEGER PRIMARY KEY, text TEXT)",
+            NULL, NULL, NULL) != SQLITE_OK)
         return 74;
     if (sqlite3_prepare_v2(db, "INSERT INTO t(text) VALUES(printf('%0300d', ?1))", -1, &insert, NULL) != SQLITE_OK)
         return 74;
@@ -49,6 +55,5 @@ int main(int argc, char **argv)
     (void)printf("%.0f %.0f\n", took[count / 2], took[count * 99 / 100]);
     (void)sqlite3_finalize(insert);
     (void)sqlite3_close(db);
-    free(took);
     return 0;
 }

@@ -25,14 +25,15 @@
 #include <unistd.h>
 
 #define CLIENTS 256
-#define BUFFER (64 * 1024)
-#define PATCH 520
+#define BUFFER  (64 * 1024)
+#define PATCH   520
+#define TAPS    10000
 
 struct screen {
     int fd;
     size_t len;
-    bool ready;    /* the fresh board is whole */
-    long seen;     /* the last tap that came here */
+    bool ready; /* the fresh board is whole */
+    long seen;  /* the last tap that came here */
     char bytes[BUFFER];
 };
 
@@ -42,6 +43,7 @@ static bool board;
 static double seen_at[CLIENTS], saved_at;
 static long long wanted_seq, saved_up_to;
 static long current;
+static double screen[TAPS * (size_t)CLIENTS], saved[TAPS];
 
 static double now_us(void)
 {
@@ -106,7 +108,8 @@ static int reach(const char *port)
     (void)snprintf(text, sizeof text,
                    "GET /ws HTTP/1.1\r\nHost: 127.0.0.1:%s\r\nOrigin: http://127.0.0.1:%s\r\nUpgrade: websocket\r\n"
                    "Connection: Upgrade\r\nSec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\nSec-WebSocket-Version: 13\r\n"
-                   "Sec-WebSocket-Protocol: sternboard\r\n\r\n", port, port);
+                   "Sec-WebSocket-Protocol: sternboard\r\n\r\n",
+                   port, port);
     send_all(fd, text, strlen(text));
     size_t len = 0;
     while (len < 4 || memcmp(text + len - 4, "\r\n\r\n", 4) != 0)
@@ -194,7 +197,8 @@ static void tap(const char *kind, const char *body)
     wanted_seq = 0;
     saved_at = 0;
     current++;
-    say(screens[0].fd, "{\"t\":\"tap\",\"id\":\"%016x.o.%ld\",\"kind\":\"%s\",\"v\":1,\"ago_ms\":0,\"body\":%s}", 1u, current, kind, body);
+    say(screens[0].fd, "{\"t\":\"tap\",\"id\":\"%016x.o.%ld\",\"kind\":\"%s\",\"v\":1,\"ago_ms\":0,\"body\":%s}", 1u,
+        current, kind, body);
 }
 
 static bool arrived(void)
@@ -226,7 +230,9 @@ static bool all_ready(void)
 static void greet(const char *key, const char *helm)
 {
     for (size_t i = 0; i < count; i++)
-        say(screens[i].fd, "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}", 0u, i + 1, key);
+        say(screens[i].fd,
+            "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}", 0u, i + 1,
+            key);
     await(all_ready, "no fresh board");
     say(screens[0].fd, "{\"t\":\"take_helm\",\"number\":\"%s\"}", helm);
     tap("trip_started", "{\"name\":\"bench\",\"no\":1,\"crew\":[{\"id\":1,\"name\":\"Ruth\",\"station\":\"cockpit\"}],"
@@ -255,9 +261,8 @@ int main(int argc, char **argv)
     size_t taps = (size_t)strtoul(argv[4], NULL, 10), n = 0;
     if (count < 2 || count > CLIENTS || taps == 0 || (board && argc != 8))
         return 64;
-    double *screen = calloc(taps * count, sizeof *screen), *saved = calloc(taps, sizeof *saved);
-    if (!screen || !saved)
-        return 71;
+    if (taps > TAPS)
+        return 64;
     for (size_t i = 0; i < count; i++)
         screens[i].fd = reach(argv[2]);
     if (board)
@@ -280,8 +285,7 @@ int main(int argc, char **argv)
             screen[n++] = seen_at[i] - start;
         saved[t] = board ? saved_at - start : 0;
     }
-    (void)printf("%.0f %.0f %.0f %.0f\n", at(screen, n, 50), at(screen, n, 99), at(saved, taps, 50), at(saved, taps, 99));
-    free(screen);
-    free(saved);
+    (void)printf("%.0f %.0f %.0f %.0f\n", at(screen, n, 50), at(screen, n, 99), at(saved, taps, 50),
+                 at(saved, taps, 99));
     return 0;
 }

@@ -9,7 +9,7 @@
 
 #define CLIENTS 256
 #define WAITING 4096
-#define BYTES 1024
+#define BYTES   1024
 
 struct text {
     size_t len;
