@@ -17,6 +17,7 @@ static void answer_taken(struct hub *hub, struct conn *conn, const struct msg_an
     send_json(hub, conn, LANE_ORDINARY, msg_answer_to_json(message));
 }
 
+/* An answer that keeps nothing. */
 static void answer(struct hub *hub, struct conn *conn, struct entry_id id, enum answer_is is, enum refusal_code code)
 {
     struct msg_answer message = {.id = id, .is = is, .retry_ms = LIMIT_RETRY_MS};
@@ -24,7 +25,7 @@ static void answer(struct hub *hub, struct conn *conn, struct entry_id id, enum 
         (void)snprintf(message.code, sizeof message.code, "%s", refusal_code_name(code));
         (void)snprintf(message.words, sizeof message.words, "%s", refusal_words(code));
     }
-    send_json(hub, conn, LANE_ORDINARY, msg_answer_to_json(&message));
+    answer_taken(hub, conn, &message);
 }
 
 /* The server's own entries are of the run that died: this one has its own. A filled gap is the page's, and inert. */
