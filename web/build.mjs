@@ -38,10 +38,13 @@ async function bundle(out, proto) {
     // The protocol's types may lie outside this folder; what they import (nothing today) would be found here.
     nodePaths: [join(WEB, 'node_modules')],
     bundle: true,
+    // What only one view needs (the debrief, the QR code's maker) is fetched when it is wanted: the first load stays small.
+    splitting: true,
+    chunkNames: '[name]-[hash]',
     minify: true,
     metafile: true,
     format: 'esm',
-    target: ['es2020', 'safari14'],
+    target: ['es2020', 'safari15'],
     loader: { '.woff2': 'file' },
     jsx: 'automatic',
     jsxImportSource: 'preact',
@@ -52,7 +55,7 @@ async function bundle(out, proto) {
 }
 
 function indexHtml(names) {
-  const script = names.find((name) => name.endsWith('.js'))
+  const script = names.find((name) => name.startsWith('app-') && name.endsWith('.js'))
   const style = names.find((name) => name.endsWith('.css'))
   const font = names.find((name) => name.endsWith('.woff2'))
   return [

@@ -1,0 +1,82 @@
+// The crew, by name: who is reached how, who has what, and who has heard. Below them the wheel and the look-out, each
+// somebody's at all times. A tap on a name says that this hand answered by voice, or whatever is being asked for.
+
+import type { ViewState } from '../store'
+import type { BoardHand } from 'proto'
+import { words } from '../words'
+import { allLines, callState, fights, handName, openCalls, reachOf, shortName } from './board'
+import { Press } from './button'
+import { Mark, type MarkName } from './marks'
+
+const MOST_HANDS = 5
+
+export interface HandLook {
+  mark: MarkName
+  word: string
+}
+
+/** What is worth knowing of a hand now, the most pressing first. */
+export function handLook(state: ViewState, hand: BoardHand): HandLook {
+  const { board } = state
+  const overboard = board.overboard
+  if (overboard.id) {
+    if (overboard.spotter === hand.id) return { mark: overboard.sight_lost ? 'not_heard' : 'sees', word: overboard.sight_lost ? words.hand.lost : words.hand.sees }
+    const heard = (overboard.heard ?? []).some((answer) => answer.hand === hand.id)
+    return heard ? { mark: 'got', word: words.hand.heard } : { mark: 'not_heard', word: words.hand.notHeard }
+  }
+  const call = openCalls(board).find((one) => one.hand === hand.id || (one.got ?? []).some((got) => got.hand === hand.id))
+  if (call) {
+    const got = (call.got ?? []).some((answer) => answer.hand === hand.id)
+    const state_ = got ? 'got' : callState(call)
+    return { mark: state_, word: words.hand[state_ === 'not_heard' ? 'notHeard' : state_ === 'got' ? 'got' : 'called'] }
+  }
+  const taken = allLines(board).find((line) => line.taken_by === hand.id)
+  if (taken) return { mark: 'clearing', word: shortName(taken.name) }
+  if (fights(board).some((fight) => fight.angler === hand.id)) return { mark: 'on', word: words.hand.angler }
+  const reach = reachOf(board, hand.id).state
+  if (reach === 'voice') return { mark: 'voice', word: words.voice }
+  return { mark: reach === 'here' ? 'here' : reach === 'asleep' ? 'asleep' : 'gone', word: words.reach[reach] }
+}
+
+export interface CrewProps {
+  state: ViewState
+  page: number
+  /** Names are asked for: they look like buttons to be tapped. */
+  asked: boolean
+  hand: (hand: BoardHand) => (() => void) | undefined
+  more: () => void
+  calls: () => void
+  openCount: number
+  wheel: () => void
+  lookOut: () => void
+}
+
+export function Crew(props: CrewProps) {
+  const { state, page, asked } = props
+  const all = [...state.board.hands.values()]
+  const room = all.length <= MOST_HANDS ? MOST_HANDS : MOST_HANDS - 1
+  const from = all.length <= MOST_HANDS ? 0 : (page * room) % all.length
+  const { duty } = state.board
+  return (
+    <section class={`crew ${asked ? 'asked' : ''}`} aria-label={words.crew}>
+      {all.slice(from, from + room).map((hand) => {
+        const look = handLook(state, hand)
+        return (
+          <Press key={hand.id} of="hand" label={`${hand.name}: ${look.word}`} place={`hand-${hand.id}`} act={props.hand(hand)}>
+            <b>{hand.name}</b><span><Mark is={look.mark} />{look.word}</span>
+          </Press>
+        )
+      })}
+      {all.length > MOST_HANDS && <Press of="hand" label={words.button.more} place="hands-more" act={props.more}><b>{words.button.more}</b></Press>}
+      <Press of={`calls ${props.openCount ? 'strong' : ''}`} label={words.button.calls} place="calls" act={props.calls}>
+        <b>{words.button.calls}</b><span>{props.openCount ? words.openCount(props.openCount) : ''}</span>
+      </Press>
+      <Press of="duty wheel" label={`${words.button.wheel}: ${handName(state.board, duty.wheel) || words.nobody}`} place="wheel" act={props.wheel}>
+        <span>{words.button.wheel}</span><b>{handName(state.board, duty.wheel) || words.nobody}</b>
+      </Press>
+      <Press of="duty look-out" label={`${words.button.lookOut}: ${handName(state.board, duty.look_out) || words.nobody}`} place="look-out" act={props.lookOut}>
+        <span>{words.button.lookOut}</span><b>{handName(state.board, duty.look_out) || words.nobody}</b>
+      </Press>
+    </section>
+  )
+}

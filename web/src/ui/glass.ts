@@ -1,0 +1,66 @@
+// The glass under the fingers: how large a millimetre is on it, whether water lies on it, and the buzz it can give.
+
+import { isWater } from './touch'
+import { getPrefs, USUAL_MM } from './prefs'
+
+const WET_MS = 1000
+
+class Glass {
+  private kind: keyof typeof USUAL_MM = 'phone'
+  private touches = new Set<number>()
+  private wetUntil = 0
+  private tell: (wet: boolean) => void = () => undefined
+
+  /** The size of a millimetre for this page, put where the style sheets find it: as --mm, and as the root's font size, of
+   * which one is ten pixels on the usual glass of its kind. So every size of the style sheets is a length on the glass. */
+  fit(root: HTMLElement, kind: keyof typeof USUAL_MM): void {
+    this.kind = kind
+    root.style.setProperty('--mm', `${this.mm()}px`)
+    root.style.fontSize = `${(10 * this.mm()) / USUAL_MM[kind]}px`
+  }
+
+  mm(): number {
+    return getPrefs().mm || USUAL_MM[this.kind]
+  }
+
+  toMm(px: number): number {
+    return px / this.mm()
+  }
+
+  /** Watches all touches of the page, before any button does; calls back when water comes and goes. */
+  watch(page: HTMLElement, tell: (wet: boolean) => void): () => void {
+    this.tell = tell
+    const down = (event: PointerEvent) => {
+      if (event.pointerType === 'touch') this.down(event)
+    }
+    const up = (event: PointerEvent) => this.touches.delete(event.pointerId)
+    page.addEventListener('pointerdown', down, true)
+    page.addEventListener('pointerup', up, true)
+    page.addEventListener('pointercancel', up, true)
+    return () => {
+      page.removeEventListener('pointerdown', down, true)
+      page.removeEventListener('pointerup', up, true)
+      page.removeEventListener('pointercancel', up, true)
+    }
+  }
+
+  private down(event: PointerEvent): void {
+    if (event.isPrimary) this.touches.clear()
+    this.touches.add(event.pointerId)
+    if (!isWater(this.toMm(event.width), this.toMm(event.height), this.touches.size, this.kind === 'phone')) return
+    this.wetUntil = performance.now() + WET_MS
+    this.tell(true)
+    window.setTimeout(() => this.isWet() || this.tell(false), WET_MS + 20)
+  }
+
+  isWet(): boolean {
+    return performance.now() < this.wetUntil
+  }
+
+  buzz(pattern: number | number[] = 30): void {
+    navigator.vibrate?.(pattern)
+  }
+}
+
+/** One page has one glass. */
+export const glass = new Glass()

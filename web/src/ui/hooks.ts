@@ -1,0 +1,74 @@
+// The three things that make a page draw itself anew: the store, the device's settings, and the passing of time.
+
+import { createContext } from 'preact'
+import { useContext, useEffect, useReducer, useRef, useState } from 'preact/hooks'
+import type { Store, ViewState } from '../store'
+import { getPrefs, onPrefs, type Prefs } from './prefs'
+import { GUARD_MS } from './touch'
+
+export const StoreContext = createContext<Store | null>(null)
+
+export function useStore(): Store {
+  const store = useContext(StoreContext)
+  if (!store) throw new Error('a page is drawn inside a StoreContext')
+  return store
+}
+
+function useRedraw(): () => void {
+  return useReducer((n: number) => n + 1, 0)[1] as () => void
+}
+
+export function useBoard(): ViewState {
+  const store = useStore()
+  const redraw = useRedraw()
+  useEffect(() => store.subscribe(redraw), [store])
+  return store.state()
+}
+
+export function usePrefs(): Prefs {
+  const redraw = useRedraw()
+  useEffect(() => onPrefs(redraw), [])
+  return getPrefs()
+}
+
+/** Log time, anew each second while somebody looks. */
+export function useNow(): number {
+  const store = useStore()
+  const redraw = useRedraw()
+  useEffect(() => {
+    const timer = setInterval(redraw, 1000)
+    return () => clearInterval(timer)
+  }, [])
+  return store.now()
+}
+
+/** A glass with room for one row of tiles only, such as a phone's whose browser keeps its bars. */
+export function useShort(): boolean {
+  const redraw = useRedraw()
+  const query = matchMedia('(max-height: 729px)')
+  useEffect(() => {
+    query.addEventListener('change', redraw)
+    return () => query.removeEventListener('change', redraw)
+  }, [])
+  return query.matches
+}
+
+/** A choice that falls back to its rest by itself, so that no menu stays open on an empty helm. */
+export function useLapsing<T>(rest: T, after_ms: number): [T, (next: T) => void] {
+  const [value, setValue] = useState(rest)
+  const timer = useRef(0)
+  const set = (next: T) => {
+    clearTimeout(timer.current)
+    setValue(next)
+    if (next !== rest) timer.current = window.setTimeout(() => setValue(rest), after_ms)
+  }
+  useEffect(() => () => clearTimeout(timer.current), [])
+  return [value, set]
+}
+
+/** Says whether a touch now would hit a word that was not there when the finger set out. */
+export function useGuard(label: string): () => boolean {
+  const changed = useRef({ label, at: -GUARD_MS })
+  if (changed.current.label !== label) changed.current = { label, at: performance.now() }
+  return () => performance.now() - changed.current.at < GUARD_MS
+}

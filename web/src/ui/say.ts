@@ -1,0 +1,137 @@
+// The one sentence of the band, the first thing an eye finds: the most urgent that stands on the board, in words, with the
+// look that belongs to it. It only reads; the order of urgency is overboard, a broken link, STOP, a call, a strike, a
+// clearing, a fight, and last what is out.
+
+import type { View } from 'proto'
+import type { BoardView, ViewState } from '../store'
+import { words } from '../words'
+import { allLines, callState, callsTo, fights, handName, isStern, lineName, phaseOf, strikes, tripRuns } from './board'
+import { age, stopwatch } from './time'
+
+export type Look = 'water' | 'fish' | 'clear' | 'man' | 'stop' | 'plain' | 'link' | 'warn'
+
+export interface Sentence {
+  look: Look
+  text: string
+  /** A second, smaller line. */
+  more: string
+  /** Pulses once a second until somebody here has answered. */
+  pulse: boolean
+  /** What is read aloud at once: an emergency or a call to clear. */
+  alert: string
+}
+
+const sentence = (look: Look, text: string, more = '', pulse = false, alert = ''): Sentence => ({ look, text, more, pulse, alert })
+
+export function bandSentence(state: ViewState, view: View, now: number): Sentence {
+  return overboardSentence(state) ?? linkSentence(state, now) ?? stopSentence(state, now) ?? callSentence(state, view) ??
+    fishingSentence(state.board, now)
+}
+
+function overboardSentence(state: ViewState): Sentence | null {
+  const { overboard } = state.board
+  if (!overboard.id) return null
+  const answered = (overboard.heard ?? []).some((heard) => heard.page === state.me.page)
+  const lost = state.link.state === 'ok' ? '' : linkWords(state)
+  return sentence('man', words.say.overboard, lost, !answered, words.say.overboard)
+}
+
+export function linkWords(state: ViewState): string {
+  switch (state.link.state) {
+    case 'ok': return ''
+    case 'no_link': return words.noLink
+    case 'not_known': return words.notKnown
+    case 'down': return words.down
+  }
+}
+
+function linkSentence(state: ViewState, now: number): Sentence | null {
+  if (state.no) return sentence('link', state.no.words)
+  if (state.link.state !== 'ok') return sentence('link', linkWords(state), words.lastKnown(age(now - state.link.since)))
+  return state.known ? null : sentence('link', words.say.joinFirst)
+}
+
+function stopSentence(state: ViewState, now: number): Sentence | null {
+  const { stop } = state.board
+  if (!stop.id) return null
+  const said = words.say.stop(handName(state.board, stop.by), stopwatch(now - (stop.since_ms ?? now)))
+  return sentence('stop', said, '', true, words.say.stop(handName(state.board, stop.by), ''))
+}
+
+function callSentence(state: ViewState, view: View): Sentence | null {
+  const call = callsTo(state, view).find((one) => callState(one) !== 'got')
+  if (!call) return null
+  const what = words.call[call.what ?? 'ahead']
+  const heard = callState(call) !== 'not_heard'
+  return sentence('stop', heard ? words.say.call(what, handName(state.board, call.by)) : words.say.callNotHeard(what), '', true)
+}
+
+function fishingSentence(board: BoardView, now: number): Sentence {
+  const open = strikes(board)[0]
+  if (open && !open.line) return sentence('fish', words.say.which)
+  if (open) return sentence('fish', words.say.strike(lineName(board, open.line)))
+  return clearingSentence(board) ?? fightSentence(board, now) ?? allClearSentence(board, now) ?? checkSentence(board) ?? outSentence(board)
+}
+
+export function clearingWhat(board: BoardView): string {
+  return board.clearing.preset || words.scope[board.clearing.scope ?? 'all']
+}
+
+function clearingSentence(board: BoardView): Sentence | null {
+  const { clearing } = board
+  if (clearing.state !== 'open') return null
+  const what = clearingWhat(board)
+  if (clearing.not_heard && !clearing.heard) return sentence('clear', words.say.clearNotHeard(what), '', true, words.say.clearNotHeard(what))
+  return sentence('clear', words.say.clear(what, clearing.lines_in ?? 0, clearing.total ?? 0), '', !clearing.heard,
+    `${words.button.clear} ${what}`)
+}
+
+function fightSentence(board: BoardView, now: number): Sentence | null {
+  const open = fights(board)
+  const first = open[0]
+  if (!first) return null
+  if (open.length > 1) return sentence('fish', words.say.onMany(open.length), open.map((fight) => lineName(board, fight.line)).join(', '))
+  return sentence('fish', words.say.on(lineName(board, first.line).toLowerCase(), age(now - (first.since_ms ?? now))))
+}
+
+function allClearSentence(board: BoardView, now: number): Sentence | null {
+  const { clear, clearing } = board
+  if (!clear.is_clear || clearing.state !== 'done') return null
+  return sentence('plain', words.say.allClear, words.say.basis(clear.tapped ?? 0, clear.seen ?? 0, age(now - (clear.since_ms ?? now))))
+}
+
+function checkSentence(board: BoardView): Sentence | null {
+  const open = [...board.checks.values()].find((check) => check.state === 'open' && check.next)
+  const items = open ? (board.lists.get(open.list)?.items ?? []).length : 0
+  return open ? sentence('warn', words.say.checkOpen(open.next ?? 0, items)) : null
+}
+
+function outSentence(board: BoardView): Sentence {
+  if (!tripRuns(board)) return sentence('plain', words.phase[phaseOf(board)])
+  const lines = allLines(board)
+  const unsure = lines.filter((line) => line.unsure)
+  if (unsure.length) return sentence('warn', words.say.notSeen(unsure.length))
+  const wet = lines.filter((line) => line.state !== 'in')
+  if (!wet.length) return sentence('plain', phaseOf(board) === 'fishing' ? words.say.allIn : words.phase[phaseOf(board)])
+  const hooks = wet.filter((line) => !isStern(line)).length
+  const stern = wet.length - hooks
+  return sentence('water', words.say.out(hooks, stern ? words.say.sternOut(stern) : ''))
+}
+
+export interface StillOut {
+  /** Shown dark, as the standing strip: from a hook-up on, and while a clearing or an emergency is open. */
+  stands: boolean
+  known: boolean
+  chips: { name: string; kept: boolean }[]
+}
+
+/** What is logged as not in, by name. By night it stands for going ahead too. */
+export function stillOut(state: ViewState): StillOut {
+  const { board } = state
+  const wet = allLines(board).filter((line) => line.state !== 'in')
+  const unsure = wet.some((line) => line.unsure || line.state === 'not_known')
+  const stands = Boolean(board.fights.size || board.clearing.state === 'open' || board.overboard.id || board.stop.id || unsure ||
+    phaseOf(board) === 'night')
+  const chips = wet.map((line) => ({ name: line.state === 'on' ? words.stillOn(line.name) : line.name, kept: line.kept }))
+  return { stands, known: state.known && ['ok', 'no_link'].includes(state.link.state), chips }
+}

@@ -1,0 +1,54 @@
+// The tiles of the cockpit's pages: the spread in small, and whatever takes its place for a moment. One grid, two rows; what
+// does not fit comes after MORE.
+
+import type { ViewState } from '../store'
+import { type Line, lanes, shortName, sternGear } from '../ui/board'
+import { Press } from '../ui/button'
+import { useShort } from '../ui/hooks'
+import { laneLook } from '../ui/lanes'
+import { Mark, type MarkName } from '../ui/marks'
+import { words } from '../words'
+
+export interface Tile {
+  key: string
+  label: string
+  name: string
+  mark?: MarkName
+  of?: string
+  act?: (() => void) | undefined
+}
+
+/** Two rows of so many columns, one on a short glass; what is over comes page by page. */
+export function Tiles({ tiles, columns, page, turn }: { tiles: readonly Tile[]; columns: 2 | 3 | 4; page: number; turn: () => void }) {
+  const room = columns * (useShort() ? 1 : 2)
+  const pages = tiles.length <= room ? 1 : Math.ceil(tiles.length / (room - 1))
+  const per = pages === 1 ? room : room - 1
+  const shown = tiles.slice((page % pages) * per, (page % pages) * per + per)
+  return (
+    <section class={`tiles c${columns}`} aria-live="off">
+      {shown.map((tile) => (
+        <Press key={tile.key} of={`tile ${tile.of ?? ''}`} label={tile.label} place={tile.key} act={tile.act}>
+          <span class="name">{tile.name}</span>{tile.mark && <Mark is={tile.mark} />}
+        </Press>
+      ))}
+      {pages > 1 && <Press of="tile" label={words.button.more} place="tiles-more" act={turn}><span class="name">{words.button.more}</span></Press>}
+    </section>
+  )
+}
+
+/** The spread as its reader sees it: facing aft the picture is turned, starboard first, never mirrored. */
+export function spreadTiles(state: ViewState, now: number, facingAft: boolean, act: (line: Line) => Tile['act'], stern: Tile['act']): Tile[] {
+  const lines = lanes(state.board)
+  const tiles = (facingAft ? [...lines].reverse() : lines).map((line): Tile => {
+    const look = laneLook(state, line, now)
+    return { key: `line-${line.id}`, label: `${line.name}: ${look.word} ${look.more}`, name: shortName(line.name), mark: look.mark, of: look.of, act: act(line) }
+  })
+  const gear = sternGear(state.board)
+  if (!gear.length) return tiles
+  const wet = gear.filter((line) => line.state !== 'in')
+  const coming = wet.some((line) => line.asked)
+  return [...tiles, {
+    key: 'stern', label: words.say.sternOut(wet.length), name: `${words.sternTile} ${wet.length}/${gear.length}`, mark: wet.length ? 'out' : 'in',
+    of: coming ? 'coming' : wet.length ? 'out' : 'in', act: stern,
+  }]
+}

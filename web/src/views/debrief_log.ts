@@ -1,0 +1,119 @@
+// Reading the log back over HTTP: pages of rows, and the board as it was after any entry. Nothing is worked out here that the
+// server has not folded; the timeline is made of boards, not of a second reading of the entries.
+
+import type { Entry, EntryId, Kind, LineState } from 'proto'
+import type { BoardView } from '../store'
+import { boardFromFlat } from '../ui/flat'
+
+export interface LogRow {
+  entry: Entry
+  outcome: 'done' | 'moot'
+  voided: boolean
+  replaced_by?: EntryId
+}
+
+interface LogPage {
+  last: number
+  rows: LogRow[]
+}
+
+const PAGE_ROWS = 500
+/** Rows that one page of the browser holds; a longer log is read in its newest part. */
+export const MOST_ROWS = 10000
+/** Boards that the timeline is drawn from. */
+export const MOST_BOARDS = 240
+/** Kinds after which a line may hang otherwise. */
+const MOVES: readonly Kind[] = [
+  'trip_started', 'line_is', 'lines_seen', 'strike', 'strike_named', 'strike_ended', 'strike_lapsed', 'fight_ended', 'line_taken', 'line_kept',
+  'clear_called', 'clear_over', 'run', 'voided', 'trip_ended',
+]
+const LATE_MS = 5000
+
+export class LogReader {
+  private boards = new Map<number, Promise<BoardView>>()
+
+  constructor(private readonly token: () => string) {}
+
+  private async get(path: string): Promise<unknown> {
+    const answer = await fetch(path, { headers: { Authorization: `Bearer ${this.token()}` } })
+    if (!answer.ok) throw new Error(`${answer.status}`)
+    return answer.json()
+  }
+
+  /** The rows from seq on, page by page; `got` is called with each. */
+  async rows(from: number, got: (rows: LogRow[], last: number) => void): Promise<void> {
+    let next = from
+    for (let read = 0; read < MOST_ROWS; ) {
+      const page = (await this.get(`/log?from=${next}&max=${PAGE_ROWS}`)) as LogPage
+      got(page.rows, page.last)
+      read += page.rows.length
+      const end = page.rows[page.rows.length - 1]?.entry.seq
+      if (!end || end >= page.last) return
+      next = end + 1
+    }
+  }
+
+  board(at: number): Promise<BoardView> {
+    const kept = this.boards.get(at)
+    if (kept) return kept
+    const board = this.get(`/board?at=${at}`).then((flat) => boardFromFlat(flat as Record<string, unknown>))
+    board.catch(() => this.boards.delete(at))
+    this.boards.set(at, board)
+    return board
+  }
+}
+
+/** The seqs whose boards the timeline is drawn from: all that may move a line, or so many of them evenly spread. */
+export function turningPoints(rows: readonly LogRow[]): number[] {
+  const moving = rows.filter((row) => MOVES.includes(row.entry.kind)).map((row) => row.entry.seq)
+  if (moving.length <= MOST_BOARDS) return moving
+  const step = moving.length / MOST_BOARDS
+  return Array.from({ length: MOST_BOARDS }, (_, i) => moving[Math.min(moving.length - 1, Math.floor((i + 1) * step) - 1)] ?? 0)
+}
+
+/** How an entry stands in the log, in the order in which it matters. */
+export type Standing = 'refused' | 'voided' | 'replaced' | 'moot' | 'offered' | 'late' | 'plain'
+
+export function rowStanding(row: LogRow): Standing {
+  if (row.entry.refused) return 'refused'
+  if (row.voided) return 'voided'
+  if (row.replaced_by) return 'replaced'
+  if (row.outcome === 'moot') return 'moot'
+  if (row.entry.offered) return 'offered'
+  return row.entry.got_ms - row.entry.at_ms > LATE_MS ? 'late' : 'plain'
+}
+
+export interface Segment {
+  line: number
+  state: LineState
+  unsure: boolean
+  from_ms: number
+  to_ms: number
+}
+
+/** What hung where and for how long, from boards in the order of the log. Each says since when its lines are as they are. */
+export function segments(boards: readonly BoardView[], end_ms: number): Segment[] {
+  const open = new Map<number, Segment>()
+  const done: Segment[] = []
+  for (const board of boards) {
+    for (const line of board.lines.values()) {
+      const state = line.state ?? 'in'
+      const before = open.get(line.id)
+      const unsure = line.unsure ?? false
+      if (before && before.state === state && before.unsure === unsure) continue
+      const from_ms = Math.max(line.since_ms ?? 0, before?.from_ms ?? 0)
+      if (before) done.push({ ...before, to_ms: from_ms })
+      open.set(line.id, { line: line.id, state, unsure, from_ms, to_ms: end_ms })
+    }
+  }
+  return [...done, ...open.values()].filter((segment) => segment.to_ms > segment.from_ms)
+}
+
+/** Each fight once: on which line, since when. */
+export function fish(boards: readonly BoardView[]): { id: EntryId; line: number; at_ms: number }[] {
+  const seen = new Map<EntryId, { id: EntryId; line: number; at_ms: number }>()
+  for (const board of boards) {
+    for (const fight of board.fights.values()) seen.set(fight.id, { id: fight.id, line: fight.line ?? 0, at_ms: fight.since_ms ?? 0 })
+  }
+  return [...seen.values()]
+}

@@ -1,0 +1,198 @@
+// What the helm's places do now. The state of the board and the menu that is open decide; the entries say what was meant, and
+// the server what comes of it.
+
+import type { EntryId, Scope } from 'proto'
+import type { Store, ViewState } from '../store'
+import { actWords } from '../ui/act_words'
+import type { Place, Places } from '../ui/bar'
+import { lastTap } from '../ui/band'
+import { allLines, callState, callsTo, fights, iAnswered, lineName, phaseOf, shortName, strikes, tripRuns } from '../ui/board'
+import { words } from '../words'
+
+/** The menu that the bar shows for a while. */
+export type Menu =
+  | { at: 'rest' }
+  | { at: 'clear' }
+  | { at: 'eye' }
+  | { at: 'fight'; fight: EntryId; off: boolean }
+  | { at: 'line'; line: number }
+  | { at: 'who'; what: 'wheel' | 'look_out' | 'person' }
+
+export const REST: Menu = { at: 'rest' }
+
+export type Panel = '' | 'checks' | 'calls' | 'setup' | 'codes'
+
+export interface HelmHands {
+  state: ViewState
+  store: Store
+  menu: Menu
+  go: (menu: Menu) => void
+  panel: Panel
+  show: (panel: Panel) => void
+  now: number
+  startTrip: () => void
+}
+
+const HOLD_MS = 600
+const dead = (label = ''): Place => ({ label })
+
+export function helmPlaces(at: HelmHands): Places {
+  const { state, menu } = at
+  if (state.board.overboard.id) return overboardPlaces(at)
+  if (!tripRuns(state.board)) return noTripPlaces(at)
+  switch (menu.at) {
+    case 'clear': return clearMenu(at)
+    case 'eye': return eyeMenu(at)
+    case 'fight': return fightMenu(at, menu.fight, menu.off)
+    case 'line': return lineMenu(at, menu.line)
+    case 'who': return { ...workPlaces(at), d: back(at) }
+    case 'rest': return workPlaces(at)
+  }
+}
+
+/** Does it, and closes the menu. */
+function doing({ go }: HelmHands, act: () => void): () => void {
+  return () => {
+    go(REST)
+    act()
+  }
+}
+
+const back = ({ go }: HelmHands): Place => ({ label: words.button.back, act: () => go(REST) })
+
+function undo({ state, store, now }: HelmHands): Place {
+  const { last } = state
+  const tap = lastTap(state)
+  if (last && now < last.until_ms) {
+    return { label: words.button.undo, sub: actWords(state.board, last.kind, last.body), mark: tap?.mark ?? 'sent', act: () => store.undo() }
+  }
+  return tap ? { label: words.button.undo, mark: tap.mark, sub: tap.text.toLowerCase() } : dead(words.button.undo)
+}
+
+function overboardPlaces(at: HelmHands): Places {
+  const { state, store, go, menu } = at
+  const id = state.board.overboard.id ?? ''
+  const list = [...state.board.lists.values()].find((one) => one.kind === 'read_do')
+  const check = list && state.board.checks.get(list.id)
+  const run = check?.run
+  const next = check?.state === 'open' ? (check.next ?? 0) : 0
+  const asks = menu.at === 'who' && menu.what === 'person'
+  return {
+    a: iAnswered(state)
+      ? dead(words.button.heard)
+      : { label: words.button.iHear, strong: true, act: () => store.act('overboard_heard', { call: id }) },
+    b: { label: words.button.whoIsIt, sub: words.tapName, strong: asks, act: () => go(asks ? REST : { at: 'who', what: 'person' }) },
+    c: !list ? dead() : next && run
+      ? { label: words.button.done, sub: words.checks.next(next, (list.items ?? []).length), strong: true,
+          act: () => store.act('check_answered', { run, item: next, answer: 'done' }) }
+      : check?.state === 'done' ? dead(words.button.steps) : { label: words.button.steps, act: () => store.act('check_opened', { list: list.id }) },
+    d: dead(),
+  }
+}
+
+function noTripPlaces(at: HelmHands): Places {
+  return {
+    a: { label: words.button.startTrip, strong: true, act: at.startTrip },
+    b: codes(at),
+    c: dead(),
+    d: dead(words.button.undo),
+  }
+}
+
+function codes({ panel, show }: HelmHands): Place {
+  return { label: words.button.joinCodes, strong: panel === 'codes', act: () => show(panel === 'codes' ? '' : 'codes') }
+}
+
+function workPlaces(at: HelmHands): Places {
+  const { state, store, menu } = at
+  const open = strikes(state.board)[0]
+  const c = urgentC(at) ?? usualC(at)
+  const d = undo(at)
+  if (open && menu.at === 'rest') return { ...strikePlaces(at, open.id, open.line ?? 0), d }
+  const strike: Place = { label: words.button.strike, act: doing(at, () => store.act('strike', {})) }
+  const phase = phaseOf(state.board)
+  if (phase === 'dock') return { a: { label: words.button.leave, strong: true, act: () => store.act('trip_phase', { phase: 'running' }) }, b: codes(at), c, d }
+  const fishing: Place = { label: words.button.linesGoIn, strong: true, act: () => store.act('trip_phase', { phase: 'fishing' }) }
+  return { a: phase === 'running' || phase === 'home' ? fishing : strike, b: clearPlace(at), c, d }
+}
+
+function strikePlaces({ state, store }: HelmHands, strike: EntryId, line: number): Omit<Places, 'd'> {
+  const sub = line ? shortName(lineName(state.board, line)) : ''
+  const end = (how: 'on' | 'knockdown' | 'gone') => () => store.act('strike_ended', { strike, end: how })
+  return {
+    a: line ? { label: words.button.on, sub, strong: true, act: end('on') } : dead(words.whichLine),
+    b: { label: words.button.knockdown, sub, act: end('knockdown') },
+    c: { label: words.button.gone, sub, act: end('gone') },
+  }
+}
+
+/** B: to clear, to tally a clearing by eye, or to say that all was seen to be out. */
+function clearPlace({ state, store, go }: HelmHands): Place {
+  const { board } = state
+  if (board.clearing.state === 'open') return { label: words.button.byEye, sub: words.whatIsIn, strong: true, act: () => go({ at: 'eye' }) }
+  const lines = allLines(board)
+  if (lines.every((line) => line.state === 'in')) {
+    return { label: words.button.allOut, sub: words.byEye, act: () => store.act('lines_seen', { scope: 'all', state: 'out' }) }
+  }
+  return { label: words.button.clear, strong: board.fights.size > 0, act: () => go({ at: 'clear' }) }
+}
+
+/** C when somebody waits for the helm: STOP, or a call. */
+function urgentC({ state, store }: HelmHands): Place | null {
+  const stop = state.board.stop.id
+  if (stop) return { label: words.button.stopped, strong: true, act: () => store.act('stop_over', { stop }) }
+  const call = callsTo(state, 'helm')[0]
+  if (!call) return null
+  const sub = words.call[call.what ?? 'ahead']
+  return callState(call) === 'got'
+    ? { label: words.button.done, sub, act: () => store.act('call_done', { call: call.id }) }
+    : { label: words.button.gotIt, sub, strong: true, act: () => store.act('call_got', { call: call.id }) }
+}
+
+function usualC({ state, go, panel, show }: HelmHands): Place {
+  const fight = fights(state.board)[0]
+  if (fight) return { label: words.button.fightOver, sub: shortName(lineName(state.board, fight.line)), act: () => go({ at: 'fight', fight: fight.id, off: false }) }
+  return { label: words.button.checks, strong: panel === 'checks', act: () => show(panel === 'checks' ? '' : 'checks') }
+}
+
+function clearMenu(at: HelmHands): Places {
+  const { state, store } = at
+  const [first, second] = [...state.board.presets.values()]
+  const call = (scope: Scope, preset?: { name: string; kept?: number[] }): Place['act'] =>
+    doing(at, () => store.act('clear_called', { scope, ...(preset ? { preset: preset.name, kept: preset.kept ?? [] } : {}), reason: state.board.fights.size ? 'fish' : 'other' }))
+  const keptOut = allLines(state.board).some((line) => line.kept)
+  return {
+    a: { label: words.button.all, strong: true, act: call('all') },
+    b: first ? { label: first.name.toUpperCase(), act: call('all', first) } : dead(),
+    c: keptOut ? { label: words.button.clearRest, act: call('rest') } : second ? { label: second.name.toUpperCase(), act: call('all', second) } : dead(),
+    d: back(at),
+  }
+}
+
+function eyeMenu(at: HelmHands): Places {
+  const { state, store } = at
+  const seen = (scope: Scope) => doing(at, () => store.act('lines_seen', { scope, state: 'in' }))
+  const clearing = state.board.clearing.id ?? ''
+  return {
+    a: { label: words.button.allIn, sub: words.byEye, hold_ms: HOLD_MS, act: seen('all') },
+    b: { label: words.button.teasersIn, sub: words.byEye, act: seen('teasers') },
+    c: { label: words.button.callOver, hold_ms: HOLD_MS, act: doing(at, () => store.act('clear_over', { clearing })) },
+    d: back(at),
+  }
+}
+
+function fightMenu(at: HelmHands, fight: EntryId, off: boolean): Places {
+  const { state, store, go } = at
+  const sub = shortName(lineName(state.board, state.board.fights.get(fight)?.line))
+  const end = (how: 'boated' | 'released' | 'pulled' | 'broke_off' | 'bitten_off' | 'not_known'): Place =>
+    ({ label: words.fightEnd[how], sub, act: doing(at, () => store.act('fight_ended', { fight, end: how })) })
+  if (off) return { a: end('pulled'), b: end('broke_off'), c: end('bitten_off'), d: { ...end('not_known'), sub: '' } }
+  return { a: end('boated'), b: end('released'), c: { label: words.button.fishOff, act: () => go({ at: 'fight', fight, off: true }) }, d: back(at) }
+}
+
+function lineMenu(at: HelmHands, line: number): Places {
+  const sub = shortName(lineName(at.state.board, line))
+  const told = (state: 'out' | 'in' | 'fouled'): Place =>
+    ({ label: words.line[state], sub, act: doing(at, () => at.store.act('line_is', { line, state, eye: true })) })
+  return { a: told('out'), b: told('in'), c: told('fouled'), d: back(at) }
+}

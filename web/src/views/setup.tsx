@@ -1,0 +1,41 @@
+// Set-up at the helm: the light of this device, its sound and size, the phase of the trip, the join codes. Large controls, two
+// taps from anywhere.
+
+import type { Phase } from 'proto'
+import type { ViewState } from '../store'
+import { phaseOf, tripRuns } from '../ui/board'
+import { Hold, Press } from '../ui/button'
+import { glass } from '../ui/glass'
+import { usePrefs, useStore } from '../ui/hooks'
+import { LIGHTS, setPrefs } from '../ui/prefs'
+import { sounds } from '../ui/sounds'
+import { words } from '../words'
+
+const PHASES: readonly Phase[] = ['dock', 'running', 'fishing', 'night', 'home']
+const SIZE_STEP = 1.02
+
+export function SetupPanel({ state, close, codes }: { state: ViewState; close: () => void; codes: () => void }) {
+  const store = useStore()
+  const { light } = usePrefs()
+  const phase = phaseOf(state.board)
+  const size = (by: number) => () => setPrefs({ mm: Math.round(glass.mm() * by * 100) / 100 })
+  return (
+    <section class="panel setup">
+      <div class="choices four">
+        {LIGHTS.map((one) => <Press key={one} label={words.setup[one]} of={`choice ${light === one ? 'strong' : ''}`} place={`light-${one}`} pressed={light === one} act={() => setPrefs({ light: one })} />)}
+        {tripRuns(state.board) && PHASES.map((one) => (
+          <Press key={one} label={words.phase[one]} of={`choice ${phase === one ? 'strong' : ''}`} place={`phase-${one}`} pressed={phase === one}
+            act={phase === one ? undefined : () => store.act('trip_phase', { phase: one })} />
+        ))}
+        {tripRuns(state.board) && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={1500} act={() => store.act('trip_ended', {})} />}
+        <Press label={words.button.joinCodes} of="choice" place="codes" act={codes} />
+        <Press label={sounds.armed() ? words.setup.armed : words.setup.notArmed} of="choice" place="sound" act={() => sounds.test()} />
+        <Press label={words.setup.smaller} of="choice" place="smaller" act={size(1 / SIZE_STEP)} />
+        <Press label={words.setup.larger} of="choice" place="larger" act={size(SIZE_STEP)} />
+        <Press label={words.setup.another} of="choice" place="another" act={() => store.setView('none')} />
+        <Press label={words.button.close} of="choice" place="close" act={close} />
+      </div>
+      <p class="ruler"><i />{words.setup.size}</p>
+    </section>
+  )
+}
