@@ -1,7 +1,7 @@
 #include "vfs_fail.h"
 
 #include <sqlite3.h>
-#include <stddef.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 #include "board/check.h"
@@ -9,7 +9,7 @@
 /* Our file, followed in the same memory by the system's. */
 struct fail_file {
     sqlite3_file base;
-    max_align_t real[];
+    int64_t real[]; /* aligned as SQLite aligns what it allocates */
 };
 
 /* The test's own world: one disk. */
