@@ -1,0 +1,52 @@
+/* STOP: stands, is joined, and is taken down by the helm. */
+#include "board_support.h"
+
+static struct entry_id stop(struct scene *s)
+{
+    (void)tap(s, KIND_STOP);
+    return send(s);
+}
+
+static void stop_over(struct scene *s, struct entry_id id)
+{
+    tap(s, KIND_STOP_OVER)->body.stop_over.stop = id;
+    (void)send(s);
+}
+
+static void test_stands_until_taken_down(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_open(&s);
+    struct entry_id id = stop(&s);
+    expect_done(&s);
+    int64_t since_ms = s.now_ms;
+    s.by = RUTH;
+    struct entry_id second = stop(&s);
+    expect_done(&s);
+    assert_true(id_is(s.board.stop.id, id));
+    assert_int_equal(s.board.stop.by, TOBIAS);
+    assert_int_equal(s.board.stop.since_ms, since_ms);
+    assert_int_equal(s.board.counts.stops, 1);
+    stop_over(&s, second);
+    expect_refused(&s, "stop_unknown");
+    scene_ago(&s, 9000);
+    stop_over(&s, id);
+    expect_moot(&s);
+    scene_ago(&s, 0);
+    stop_over(&s, id);
+    expect_done(&s);
+    assert_int_equal(s.board.stop.id.n, 0);
+    stop_over(&s, id);
+    expect_refused(&s, "stop_unknown");
+    assert_true(id_is(s.about.entry, id));
+    scene_ago(&s, 11000);
+    stop_over(&s, id);
+    expect_moot(&s);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_stands_until_taken_down)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
