@@ -52,6 +52,15 @@ void maker_start(struct maker *maker, const struct log_open_info *info, uint64_t
     memcpy(maker->chain, info->chain, CHAIN_LEN);
 }
 
+/* The least that is a trip: a name and one line. */
+static void fill_trip(struct body_trip_started *trip)
+{
+    strncpy(trip->name, "Grey Petrel", sizeof trip->name - 1);
+    trip->no = 1;
+    trip->spread_count = 1;
+    trip->spread[0] = (struct spread_line){.id = 1, .name = "short port", .side = SIDE_PORT, .distance_m = 20};
+}
+
 struct log_row maker_next(struct maker *maker, enum entry_kind kind, const char *refused)
 {
     struct entry *entry = calloc(1, sizeof *entry);
@@ -66,10 +75,8 @@ struct log_row maker_next(struct maker *maker, enum entry_kind kind, const char 
     entry->from = SOURCE_CREW;
     if (refused)
         strncpy(entry->refused, refused, sizeof entry->refused - 1);
-    if (kind == KIND_TRIP_STARTED) {
-        strncpy(entry->body.trip_started.name, "Grey Petrel", sizeof entry->body.trip_started.name - 1);
-        entry->body.trip_started.no = 1;
-    }
+    if (kind == KIND_TRIP_STARTED)
+        fill_trip(&entry->body.trip_started);
     cJSON *json = entry_to_json(entry);
     struct log_row row = {
         .seq = entry->seq, .id = entry->id, .kind = kind, .at_ms = entry->at_ms, .got_ms = entry->got_ms};

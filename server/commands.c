@@ -1,0 +1,204 @@
+#include "commands.h"
+
+#include <errno.h>
+#include <inttypes.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "board/check.h"
+#include "fold.h"
+#include "log/backup.h"
+#include "log/log.h"
+#include "log/verify.h"
+#include "proto_json.h"
+#include "reader.h"
+
+/* What the callbacks of a reading share. */
+struct reading {
+    FILE *out;
+    struct fold *fold;
+    struct entry *entry; /* room for one: large */
+    int64_t until_seq;   /* the last to take; 0: all */
+    bool digests;        /* print the digest of each trip as it ends */
+    enum err err;
+    struct msg *why;
+};
+
+static enum err written(FILE *out, struct msg *why)
+{
+    if (fflush(out) == 0 && !ferror(out))
+        return ERR_NONE;
+    return err_set(why, ERR_IO, "The output cannot be written (%s).", strerror(errno));
+}
+
+static void print_chain(FILE *out, const uint8_t chain[CHAIN_LEN])
+{
+    for (int i = 0; i < CHAIN_LEN; i++)
+        (void)fprintf(out, "%02x", chain[i]);
+}
+
+/* ---- reading with a fold ---- */
+
+static void reading_open(struct reading *reading, FILE *out, struct msg *why)
+{
+    *reading = (struct reading){.out = out, .fold = fold_new(), .entry = calloc(1, sizeof(struct entry)), .why = why};
+    CHECK(reading->entry);
+}
+
+static void reading_close(struct reading *reading)
+{
+    fold_free(reading->fold);
+    free(reading->entry);
+}
+
+static bool read_entry(struct reading *reading, const struct log_line *line)
+{
+    struct proto_error error = {0};
+    cJSON *json = json_read(line->text, (size_t)line->len, &error);
+    if (!json || !entry_from_json(json, reading->entry, &error))
+        reading->err =
+            err_set(reading->why, ERR_DATA, "Row %" PRId64 " of the log cannot be read: %s", line->seq, error.words);
+    cJSON_Delete(json);
+    return reading->err == ERR_NONE;
+}
+
+/* Reads the whole log of path through a callback whose context is the reading. */
+static enum err read_log(const char *path, bool (*each)(void *context, const struct log_line *),
+                         struct reading *reading)
+{
+    struct log_open_info info;
+    struct log *log = NULL;
+    enum err err = log_open_read(&log, path, &info, reading->why);
+    if (err != ERR_NONE)
+        return err;
+    err = log_read(log, 1, each, reading, reading->why);
+    log_close(log);
+    return err != ERR_NONE ? err : reading->err;
+}
+
+static void print_digest(struct reading *reading)
+{
+    char digest[17];
+    struct fold *fold = reading->fold;
+    if (fold_first_seq(fold) == 0)
+        return;
+    fold_digest(fold, digest);
+    (void)fprintf(reading->out, "%s from row %" PRId64 " to %" PRId64 ": digest %s\n",
+                  fold_has_trip(fold) ? "trip" : "no trip", fold_first_seq(fold), fold_last_seq(fold), digest);
+}
+
+static bool take_line(void *context, const struct log_line *line)
+{
+    struct reading *reading = context;
+    if (!read_entry(reading, line))
+        return false;
+    if (reading->digests && fold_begins(reading->entry))
+        print_digest(reading);
+    reading->err = fold_take(reading->fold, reading->entry, reading->why);
+    return reading->err == ERR_NONE && line->seq != reading->until_seq;
+}
+
+/* ---- verify ---- */
+
+static void print_finding(void *context, const char *line)
+{
+    FILE *out = context;
+    (void)fprintf(out, "%s\n", line);
+}
+
+static void print_sums(FILE *out, const struct verify_sums *sums)
+{
+    (void)fprintf(out,
+                  "log %016" PRIx64 ": %" PRId64 " rows, %" PRId64 " of them refused, %" PRId64 " trips, %" PRId64
+                  " senders' lanes\nlast row %" PRId64 ", chain ",
+                  sums->log_id, sums->rows, sums->refused, sums->trips, sums->lanes, sums->last_seq);
+    print_chain(out, sums->chain);
+    (void)fprintf(out, "\n");
+}
+
+static enum err fold_all(const char *path, int64_t last_seq, FILE *out, struct msg *why)
+{
+    struct reading reading;
+    reading_open(&reading, out, why);
+    reading.until_seq = last_seq;
+    reading.digests = true;
+    enum err err = read_log(path, take_line, &reading);
+    if (err == ERR_NONE)
+        print_digest(&reading);
+    reading_close(&reading);
+    return err;
+}
+
+enum err command_verify(const char *path, FILE *out, struct msg *why)
+{
+    struct verify_sums sums;
+    enum err err = verify_log(path, print_finding, out, &sums, why);
+    if (err == ERR_NONE || sums.findings > 0)
+        print_sums(out, &sums);
+    if (err == ERR_NONE)
+        err = fold_all(path, sums.last_seq, out, why);
+    if (err == ERR_NONE)
+        (void)fprintf(out, "nothing is wrong\n");
+    return err == ERR_NONE ? written(out, why) : err;
+}
+
+/* ---- dump ---- */
+
+static bool print_line(void *context, const struct log_line *line)
+{
+    struct reading *reading = context;
+    (void)fwrite(line->text, 1, (size_t)line->len, reading->out);
+    (void)fputc('\n', reading->out);
+    return !ferror(reading->out);
+}
+
+enum err command_dump(const char *path, FILE *out, struct msg *why)
+{
+    struct reading reading = {.out = out, .why = why};
+    enum err err = read_log(path, print_line, &reading);
+    return err == ERR_NONE ? written(out, why) : err;
+}
+
+/* ---- show ---- */
+
+static void print_board(struct reading *reading)
+{
+    char *text = malloc(BOARD_DUMP_BYTES);
+    CHECK(text);
+    (void)board_dump(fold_board(reading->fold), text, BOARD_DUMP_BYTES);
+    (void)fprintf(reading->out,
+                  "The board after entry %" PRId64 ". It says what was logged, never that something is safe.\n\n%s",
+                  fold_last_seq(reading->fold), text);
+    free(text);
+}
+
+enum err command_show(const char *path, int64_t at_seq, FILE *out, struct msg *why)
+{
+    struct reading reading;
+    reading_open(&reading, out, why);
+    reading.until_seq = at_seq;
+    enum err err = read_log(path, take_line, &reading);
+    if (err == ERR_NONE && at_seq > fold_last_seq(reading.fold))
+        err = err_set(why, ERR_NO_INPUT, "There is no entry %" PRId64 ": the log ends with entry %" PRId64 ".", at_seq,
+                      fold_last_seq(reading.fold));
+    if (err == ERR_NONE) {
+        print_board(&reading);
+        err = written(out, why);
+    }
+    reading_close(&reading);
+    return err;
+}
+
+/* ---- backup ---- */
+
+enum err command_backup(const char *path, const char *to, FILE *out, struct msg *why)
+{
+    struct verify_sums sums;
+    enum err err = backup_log(path, to, &sums, why);
+    if (err != ERR_NONE)
+        return err;
+    (void)fprintf(out,
+                  "%s holds the log up to row %" PRId64 ", and nothing is wrong with it. The keys are not in it.\n", to,
+                  sums.last_seq);
+    return written(out, why);
+}

@@ -1,0 +1,31 @@
+/* The commands that read a log and end: verify, dump, show, backup. Each may run beside the board in service; none changes the log.
+ *
+ * path: the data folder, or a log's file such as a backup. What the command is for goes to out; what is wrong, in one sentence,
+ * to *why. ERR_IO: out cannot be written.
+ */
+#ifndef STERNBOARD_COMMANDS_H
+#define STERNBOARD_COMMANDS_H
+
+#include <stdint.h>
+#include <stdio.h>
+
+#include "err.h"
+
+/* Reads every row and checks it (log/verify.h); if all is well, folds every trip and prints its digest, a line
+ *
+ *     trip from row 12 to 480: digest 0123456789abcdef
+ *
+ * which must be the same on every machine and in every later release. ERR_DATA: something is wrong; a line for each thing. */
+enum err command_verify(const char *path, FILE *out, struct msg *why) MUST_CHECK;
+
+/* Every entry as it was logged, one a line, as canonical JSON. */
+enum err command_dump(const char *path, FILE *out, struct msg *why) MUST_CHECK;
+
+/* The board as text, as it was after the entry at_seq, corrections that came later aside; 0: at the end of the log.
+ * ERR_NO_INPUT: there is no such entry. */
+enum err command_show(const char *path, int64_t at_seq, FILE *out, struct msg *why) MUST_CHECK;
+
+/* Copies the log into a new file and verifies the copy (log/backup.h). */
+enum err command_backup(const char *path, const char *to, FILE *out, struct msg *why) MUST_CHECK;
+
+#endif
