@@ -36,10 +36,12 @@ static void log_line(int level, const char *line)
     (void)fprintf(stderr, "sternboard: sockets: %s", line);
 }
 
-/* It ends a wait; what is due is done by whoever waited. */
+/* It ends a wait; what is due is done by whoever waited. A timer that is ripe already when the wait begins is called before it and
+ * would be forgotten by it (libwebsockets asks its timers first and polls then): the wake-up stays in the pipe. */
 static void on_timer(lws_sorted_usec_list_t *timer)
 {
-    (void)timer;
+    const struct net *net = lws_container_of(timer, struct net, timer);
+    lws_cancel_service(net->context);
 }
 
 static void adopt_file(struct net *net, int fd)

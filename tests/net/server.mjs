@@ -9,8 +9,9 @@
 // The program is named by the environment variable STERNBOARD; without it, it is the one that server/start has built.
 // Whatever a test leaves running or lying about is ended and removed when the test process ends.
 
-import { spawn } from 'node:child_process'
-import { mkdtempSync, rmSync } from 'node:fs'
+import { execFileSync, spawn } from 'node:child_process'
+import { randomBytes } from 'node:crypto'
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { connect, createServer } from 'node:net'
 import { tmpdir } from 'node:os'
 import { dirname, join, resolve } from 'node:path'
@@ -34,6 +35,25 @@ export function scratch() {
   const folder = mkdtempSync(join(tmpdir(), 'sternboard-'))
   folders.add(folder)
   return folder
+}
+
+let made
+
+/** The protocol's build id, as a page built from these schemas says it in its hello. */
+export function protoId() {
+  if (!made) {
+    const proto = join(TOP, 'shared-proto')
+    const out = scratch()
+    execFileSync(process.execPath, [join(proto, 'generate.mjs'), '--schema', join(proto, 'schema'),
+      '--refusals', join(proto, 'refusals.json'), '--out', out])
+    made = /PROTO_ID "([0-9a-f]{16})"/.exec(readFileSync(join(out, 'proto.h'), 'utf8'))[1]
+  }
+  return made
+}
+
+/** A page's first message. */
+export function hello(extra = {}) {
+  return { t: 'hello', proto: protoId(), page: randomBytes(8).toString('hex'), view: 'phone', ...extra }
 }
 
 /** A port that nobody has right now. */
@@ -83,7 +103,10 @@ export async function startServer({ data = scratch(), port, args = [], env = {},
   let output = ''
   child.stdout.on('data', (text) => (output += text))
   child.stderr.on('data', (text) => (output += text))
-  const ended = new Promise((done) => child.on('close', (code, signal) => (running.delete(child), done({ code, signal }))))
+  const ended = new Promise((done) => {
+    child.on('close', (code, signal) => (running.delete(child), done({ code, signal })))
+    child.on('error', (error) => (running.delete(child), done({ code: error.message })))
+  })
   let over = null
   void ended.then((end) => (over = end))
   for (const until = Date.now() + wait_ms; !(await answers(port)); await sleep(20)) {
