@@ -45,7 +45,9 @@ void taps_unreadable(struct hub *hub, struct conn *conn, const cJSON *message, c
     cJSON *bare = must(cJSON_CreateObject());
     struct msg_answer reply;
     struct proto_error no_id;
-    CHECK(cJSON_AddItemReferenceToObject(bare, "id", cJSON_GetObjectItemCaseSensitive(message, "id")));
+    cJSON *id = cJSON_GetObjectItemCaseSensitive(message, "id");
+    if (id)
+        CHECK(cJSON_AddItemReferenceToObject(bare, "id", id));
     CHECK(cJSON_AddStringToObject(bare, "is", answer_is_name(ANSWER_IS_ERROR)) != NULL);
     CHECK(cJSON_AddStringToObject(bare, "t", "answer") != NULL);
     bool readable = msg_answer_from_json(bare, &reply, &no_id);
