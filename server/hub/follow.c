@@ -1,8 +1,8 @@
 #include "follow.h"
 
 #include "own.h"
-#include "watch.h"
 #include "take.h"
+#include "watch.h"
 
 enum outcome follow_take(struct hub *hub, struct entry *entry, bool rings)
 {

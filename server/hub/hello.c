@@ -2,8 +2,8 @@
 
 #include <string.h>
 
-#include "watch.h"
 #include "send.h"
+#include "watch.h"
 
 /* A page's other connection that has been silent for this long is a ghost, whoever asks. */
 #define GHOST_MS 2000

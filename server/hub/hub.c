@@ -10,10 +10,10 @@
 #include "ladder.h"
 #include "offers.h"
 #include "own.h"
-#include "watch.h"
 #include "send.h"
 #include "take.h"
 #include "taps.h"
+#include "watch.h"
 
 /* Another boot, and no clock: log time goes on by this much. */
 #define UNKNOWN_GAP_MS 1000

@@ -47,10 +47,10 @@ void frame_drop(struct frame *);
 
 /* Everything random or remembered that the hub starts with. */
 struct hub_seed {
-    uint64_t log_id;   /* of the file */
-    uint64_t run_id;   /* new at each start; also the sender of the server's own entries */
-    uint64_t boot_id;  /* of the machine's boot */
-    uint64_t random;   /* seed of the tokens' generator in tests; 0 = use the system's random source through fill() */
+    uint64_t log_id;  /* of the file */
+    uint64_t run_id;  /* new at each start; also the sender of the server's own entries */
+    uint64_t boot_id; /* of the machine's boot */
+    uint64_t random;  /* seed of the tokens' generator in tests; 0 = use the system's random source through fill() */
     void (*fill)(void *bytes, size_t len); /* cryptographic random bytes */
     const char *version;
     /* keys in plain text, at most 63 bytes; helm_number 4 digits */
@@ -72,7 +72,8 @@ void hub_free(struct hub *);
  * seq (the first is the trip's own first entry, or seq 1); then hub_start(), after which the hub is live. */
 void hub_seed_device(struct hub *, const struct hub_device *);
 void hub_seed_top(struct hub *, uint64_t sender, enum lane lane, int32_t top);
-void hub_seed_last(struct hub *, int64_t seq, const uint8_t chain[32]);  /* the row before the first replayed; seq 0 for an empty log */
+void hub_seed_last(struct hub *, int64_t seq,
+                   const uint8_t chain[32]); /* the row before the first replayed; seq 0 for an empty log */
 void hub_replay(struct hub *, const struct entry *, const uint8_t chain[32]);
 void hub_start(struct hub *, struct hub_time);
 

@@ -17,8 +17,8 @@
 
 #include "answers.h"
 #include "board/journal.h"
-#include "hub.h"
 #include "hash.h"
+#include "hub.h"
 #include "keys.h"
 #include "limit.h"
 #include "must.h"

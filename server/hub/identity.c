@@ -59,10 +59,19 @@ static enum identity repeat_in_journal(struct hub *hub, const struct entry *entr
     return compared(hash, entry);
 }
 
-/* An entry of an earlier trip, long ago: known, and safe when everything up to now is. */
+/* An entry of an earlier trip: known, and safe when everything up to now is; whether it was taken or refused is told by the log
+ * alone, and the answer says so. */
+static enum identity repeat_long_ago(const struct hub *hub, struct msg_answer *first)
+{
+    first->seq = hub->last_seq;
+    (void)snprintf(first->code, sizeof first->code, "%s", refusal_code_name(REFUSAL_LONG_AGO));
+    (void)snprintf(first->words, sizeof first->words, "%s", refusal_words(REFUSAL_LONG_AGO));
+    return IDENTITY_REPEAT;
+}
+
 static enum identity repeat(struct hub *hub, const struct entry *entry, struct msg_answer *first)
 {
-    *first = (struct msg_answer){.id = entry->id, .is = ANSWER_IS_KNOWN, .seq = hub->last_seq};
+    *first = (struct msg_answer){.id = entry->id, .is = ANSWER_IS_KNOWN};
     const struct kept_answer *kept = answers_find(&hub->answers, entry->id);
     if (kept != NULL) {
         *first = kept->answer;
@@ -70,7 +79,7 @@ static enum identity repeat(struct hub *hub, const struct entry *entry, struct m
         return compared(kept->hash, entry);
     }
     int32_t index = journal_find(&hub->journal, entry->id);
-    return index < 0 ? IDENTITY_REPEAT : repeat_in_journal(hub, entry, index, first);
+    return index < 0 ? repeat_long_ago(hub, first) : repeat_in_journal(hub, entry, index, first);
 }
 
 static enum identity too_early(struct hub *hub, const struct entry *entry, int32_t missing)

@@ -15,7 +15,7 @@
 
 void watch_joined(struct hub *, int32_t conn);
 void watch_gone(struct hub *, int32_t conn);
-void watch_heard(struct hub *, int32_t conn);                /* any message */
+void watch_heard(struct hub *, int32_t conn);                 /* any message */
 void watch_visible(struct hub *, int32_t conn, bool visible); /* a beat's word */
 void watch_hand(struct hub *, uint64_t page, int32_t hand);   /* the log has it from the page itself */
 void watch_all(struct hub *);                                 /* every page that is here, told anew: a trip begins */

@@ -36,7 +36,8 @@ struct scenario {
     int sentences;
 };
 
-__attribute__((format(printf, 2, 3))) static _Noreturn void fail(const struct scenario *scenario, const char *format, ...)
+__attribute__((format(printf, 2, 3))) static _Noreturn void fail(const struct scenario *scenario, const char *format,
+                                                                 ...)
 {
     va_list args;
     va_start(args, format);
@@ -184,7 +185,8 @@ static void send_tap(struct scenario *scenario, struct page *page)
     int32_t answers = page->answers;
     page_tap_as(page, tap);
     if (page->answers != answers + 1)
-        fail(scenario, "the tap got %d answers; told %s: %s", page->answers - answers, page->told.code, page->told.words);
+        fail(scenario, "the tap got %d answers; told %s: %s", page->answers - answers, page->told.code,
+             page->told.words);
     scenario->untold = page;
 }
 
@@ -227,7 +229,7 @@ static void is_told(struct scenario *scenario, struct page *page)
         fail(scenario, "%s was told %s %s: %s", word(scenario, 0), found, answer->code, answer->words);
     for (int i = code_due ? 5 : 4; i < scenario->count; i++) {
         unquoted(word(scenario, i), words);
-        bool holds = is(scenario, i, "moot") ? answer->moot
+        bool holds = is(scenario, i, "moot")   ? answer->moot
                      : is(scenario, i, "late") ? answer->late
                                                : strcmp(words, answer->words) == 0;
         if (!holds)
@@ -264,8 +266,9 @@ static const cJSON *member(const cJSON *value, const char *path)
 /* What is not said has its zero value. */
 static bool is_zero_word(const char *json)
 {
-    static const char *const zero[] = {"0",        "false",      "\"\"",     "\"in\"",    "\"centre\"", "\"line\"", "\"none\"",
-                                       "\"open\"", "\"called\"", "\"here\"", "\"ahead\"", "\"all\"",    "\"fish\"", "\"anyone\""};
+    static const char *const zero[] = {"0",         "false",    "\"\"",     "\"in\"",     "\"centre\"",
+                                       "\"line\"",  "\"none\"", "\"open\"", "\"called\"", "\"here\"",
+                                       "\"ahead\"", "\"all\"",  "\"fish\"", "\"anyone\""};
     for (size_t i = 0; i < sizeof zero / sizeof *zero; i++)
         if (strcmp(json, zero[i]) == 0)
             return true;

@@ -29,7 +29,8 @@ const char trip_body[] =
 
 char *id_text(struct entry_id id, char out[40])
 {
-    (void)snprintf(out, 40, "%016llx.%c.%d", (unsigned long long)id.sender, id.lane == LANE_EMERGENCY ? 'e' : 'o', id.n);
+    (void)snprintf(out, 40, "%016llx.%c.%d", (unsigned long long)id.sender, id.lane == LANE_EMERGENCY ? 'e' : 'o',
+                   id.n);
     return out;
 }
 
@@ -239,6 +240,14 @@ void bench_close(struct bench *bench)
     free(bench->row);
 }
 
+int32_t bench_count(const struct bench *bench, enum entry_kind kind)
+{
+    int32_t count = 0;
+    for (int32_t i = 0; i < bench->row_count; i++)
+        count += bench->row[i].entry.kind == kind && bench->row[i].entry.refused[0] == '\0';
+    return count;
+}
+
 static char *board_text(const struct board *board)
 {
     cJSON *json = board_to_json(board);
@@ -388,6 +397,25 @@ struct entry_id page_tap(struct page *page, const char *kind, const char *body)
     return page_tap_ago(page, kind, body, 0);
 }
 
+/* Each test names one entry or none; a copy without the %s is the body. */
+struct entry_id page_tap_about(struct page *page, const char *kind, const char *body, struct entry_id about)
+{
+    char text[300], id[40];
+    const char *at = strstr(body, "%s");
+    CHECK(at != NULL);
+    (void)snprintf(text, sizeof text, "%.*s%s%s", (int)(at - body), body, id_text(about, id), at + 2);
+    return page_tap(page, kind, text);
+}
+
+void page_offer(struct page *page, const struct entry *entry, int64_t ago_ms)
+{
+    static struct msg_up_any up;
+    up = (struct msg_up_any){.t = MSG_UP_OFFER};
+    up.u.offer.entry = *entry;
+    up.u.offer.ago_ms = ago_ms;
+    page_say_json(page, msg_up_to_json(&up));
+}
+
 void page_beat(struct page *page, bool visible)
 {
     struct msg_up_any up = {.t = MSG_UP_BEAT};
@@ -402,4 +430,16 @@ void page_helm(struct page *page, const char *number)
     (void)snprintf(up.u.take_helm.number, sizeof up.u.take_helm.number, "%s", number);
     up.u.take_helm.hand = page->hand;
     page_say_json(page, msg_up_to_json(&up));
+}
+
+void bench_open_trip(struct bench *bench, struct page **helm, struct page **port, struct page **star)
+{
+    bench_open(bench);
+    *helm = page_open(bench, CREW_KEY, VIEW_HELM, 1);
+    *port = page_open(bench, CREW_KEY, VIEW_PHONE, 2);
+    *star = page_open(bench, CREW_KEY, VIEW_PHONE, 3);
+    page_helm(*helm, HELM_NUMBER);
+    page_tap(*helm, "trip_started", trip_body);
+    CHECK((*helm)->answer.is == ANSWER_IS_SEEN);
+    bench_pass(bench, 1000);
 }

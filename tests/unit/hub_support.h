@@ -63,6 +63,10 @@ struct bench {
 
 void bench_open(struct bench *);
 void bench_close(struct bench *);
+/* Opens it with a trip that runs: Ines at the helm, Tobias on the port side, Ruth on starboard. */
+void bench_open_trip(struct bench *, struct page **helm, struct page **port, struct page **star);
+/* Rows saved of a kind, refused ones not counted. */
+int32_t bench_count(const struct bench *, enum entry_kind);
 
 /* Takes the frames of every page, saves what is unsaved (unless the disk stalls), and checks the whole. */
 void bench_settle(struct bench *);
@@ -75,14 +79,17 @@ void bench_restart(struct bench *, bool new_boot);
 
 /* A page of a key (NULL: none); connected and greeted, unless the hub refuses. */
 struct page *page_open(struct bench *, const char *key, enum view, int32_t hand);
-void page_hello(struct page *, const char *key, const struct log_mark *); /* connects, with the token when key is NULL */
-void page_cut(struct page *);                                             /* the connection is gone */
+void page_hello(struct page *, const char *key,
+                const struct log_mark *); /* connects, with the token when key is NULL */
+void page_cut(struct page *);             /* the connection is gone */
 void page_say(struct page *, const char *text);
 void page_say_json(struct page *, cJSON *); /* given away */
 
 /* The next tap of the kind's own lane; body is JSON text ('"' may be written as '\''). Answer: page->answer. */
 struct entry_id page_tap(struct page *, const char *kind, const char *body);
 struct entry_id page_tap_ago(struct page *, const char *kind, const char *body, int64_t ago_ms);
+/* A tap whose body names another entry: body has one %s for its id. */
+struct entry_id page_tap_about(struct page *, const char *kind, const char *body, struct entry_id about);
 /* Any tap, for those that are not as they should be. */
 struct page_tap {
     struct entry_id id, instead_of;
@@ -91,6 +98,8 @@ struct page_tap {
     int32_t by;
 };
 void page_tap_as(struct page *, const struct page_tap *);
+/* An entry that this page saw, brought back. */
+void page_offer(struct page *, const struct entry *, int64_t ago_ms);
 void page_beat(struct page *, bool visible);
 void page_helm(struct page *, const char *number);
 

@@ -14,17 +14,10 @@
 static struct bench bench;
 static struct page *helm, *port, *star;
 
-/* A trip that runs: Ines at the helm, Tobias on the port side, Ruth on starboard. */
 static int begin(void **state)
 {
     (void)state;
-    bench_open(&bench);
-    helm = page_open(&bench, CREW_KEY, VIEW_HELM, 1);
-    port = page_open(&bench, CREW_KEY, VIEW_PHONE, 2);
-    star = page_open(&bench, CREW_KEY, VIEW_PHONE, 3);
-    page_helm(helm, HELM_NUMBER);
-    page_tap(helm, "trip_started", trip_body);
-    assert_int_equal(helm->answer.is, ANSWER_IS_SEEN);
+    bench_open_trip(&bench, &helm, &port, &star);
     return 0;
 }
 
@@ -346,7 +339,9 @@ static void test_bad_taps(void **state)
     bad_tap(port, "\"kind\":\"strike\",\"v\":1,\"body\":{\"line\":25}", "bad_tap");
     bad_tap(port, "\"kind\":\"strike\",\"v\":1,\"body\":{\"line\":\"1\"}", "bad_tap");
     bad_tap(port, "\"kind\":\"strike\",\"v\":1,\"body\":[]", "bad_tap");
-    bad_tap(port, "\"kind\":\"line_bait\",\"v\":1,\"body\":{\"line\":1,\"bait\":\"a lure with a name too long by far\"}", "bad_tap");
+    bad_tap(port,
+            "\"kind\":\"line_bait\",\"v\":1,\"body\":{\"line\":1,\"bait\":\"a lure with a name too long by far\"}",
+            "bad_tap");
     bad_tap(port, "\"kind\":\"line_is\",\"v\":1,\"body\":{\"line\":1,\"state\":\"wet\"}", "bad_tap");
     bad_tap(port, "\"kind\":\"strike\",\"v\":1,\"body\":{},\"by\":13", "bad_tap");
     page_tap(port, "strike", "{'line':1}");

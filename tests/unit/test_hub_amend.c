@@ -17,13 +17,7 @@ static struct page *helm, *port, *star;
 static int begin(void **state)
 {
     (void)state;
-    bench_open(&bench);
-    helm = page_open(&bench, CREW_KEY, VIEW_HELM, 1);
-    port = page_open(&bench, CREW_KEY, VIEW_PHONE, 2);
-    star = page_open(&bench, CREW_KEY, VIEW_PHONE, 3);
-    page_helm(helm, HELM_NUMBER);
-    page_tap(helm, "trip_started", trip_body);
-    bench_pass(&bench, 1000);
+    bench_open_trip(&bench, &helm, &port, &star);
     return 0;
 }
 
@@ -45,23 +39,16 @@ static void assert_refused(const struct page *page, const char *code)
     assert_string_equal(page->answer.code, code);
 }
 
-static struct entry_id tap_about(struct page *page, const char *kind, const char *body, struct entry_id about)
-{
-    char text[200], id[40];
-    (void)snprintf(text, sizeof text, body, id_text(about, id));
-    return page_tap(page, kind, text);
-}
-
 static struct entry_id undo(struct page *page, struct entry_id target)
 {
-    return tap_about(page, "voided", "{'target':'%s','undo':true}", target);
+    return page_tap_about(page, "voided", "{'target':'%s','undo':true}", target);
 }
 
 static struct entry_id correct(struct page *page, struct entry_id target, int agreed)
 {
     char body[60];
     (void)snprintf(body, sizeof body, "{'target':'%%s','agreed':%d}", agreed);
-    return tap_about(page, "voided", body, target);
+    return page_tap_about(page, "voided", body, target);
 }
 
 static void preview(struct page *page, struct entry_id target)
@@ -152,7 +139,7 @@ static void test_undo_built_on(void **state)
     (void)state;
     page_tap(star, "line_is", "{'line':1,'state':'out'}");
     struct entry_id strike = page_tap(port, "strike", "{'line':1}");
-    struct entry_id on = tap_about(star, "strike_ended", "{'strike':'%s','end':'on'}", strike);
+    struct entry_id on = page_tap_about(star, "strike_ended", "{'strike':'%s','end':'on'}", strike);
     undo(port, strike);
     assert_refused(port, "built_on");
     assert_string_equal(port->answer.words, "Ruth has built on it: it cannot be undone.");
@@ -171,8 +158,8 @@ static void test_correction_agreed(void **state)
     (void)state;
     page_tap(star, "line_is", "{'line':1,'state':'out'}");
     struct entry_id strike = page_tap(port, "strike", "{'line':1}");
-    struct entry_id on = tap_about(star, "strike_ended", "{'strike':'%s','end':'on'}", strike);
-    tap_about(star, "fight_angler", "{'fight':'%s','hand':4}", strike);
+    struct entry_id on = page_tap_about(star, "strike_ended", "{'strike':'%s','end':'on'}", strike);
+    page_tap_about(star, "fight_angler", "{'fight':'%s','hand':4}", strike);
     bench_pass(&bench, 60000);
     preview(helm, strike);
     assert_int_equal(helm->previews, 1);

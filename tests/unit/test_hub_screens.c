@@ -1,0 +1,254 @@
+/* What screens are sent when it matters or gets tight: overboard by anyone, alarms first, slow screens, floods, and what falls due
+ * when nobody does anything. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "hub_support.h"
+#include "limit.h"
+
+static struct bench bench;
+static struct page *helm, *port, *star;
+
+static int begin(void **state)
+{
+    (void)state;
+    bench_open_trip(&bench, &helm, &port, &star);
+    return 0;
+}
+
+static int end(void **state)
+{
+    (void)state;
+    bench_close(&bench);
+    return 0;
+}
+
+static const struct board *board(void)
+{
+    return hub_board(bench.hub);
+}
+
+/* --- overboard --------------------------------------------------------------------------------------------------------- */
+
+static void test_overboard_without_a_key(void **state)
+{
+    (void)state;
+    struct page *stranger = page_open(&bench, NULL, VIEW_NONE, 0);
+    assert_int_equal(stranger->welcome.from, SOURCE_ANYONE);
+    assert_int_equal(stranger->fresh_boards, 0);
+    struct entry_id call = page_tap(stranger, "overboard", "{}");
+    assert_int_equal(stranger->answer.is, ANSWER_IS_SEEN);
+    assert_int_equal(helm->alarms, 1);
+    assert_int_equal(port->alarms, 1);
+    assert_int_equal(stranger->alarms + stranger->patches, 0);
+    assert_int_equal(board()->overboard.calls[0].from, SOURCE_ANYONE);
+    page_tap(stranger, "strike", "{'line':1}");
+    assert_int_equal(stranger->answer.is, ANSWER_IS_ERROR);
+    assert_string_equal(stranger->answer.code, "not_allowed");
+    page_say(stranger, "{\"t\":\"fresh\"}");
+    assert_string_equal(stranger->told.code, "not_allowed");
+    page_tap_about(stranger, "overboard_withdrawn", "{'call':'%s'}", call);
+    assert_int_equal(stranger->answer.is, ANSWER_IS_SEEN);
+    assert_int_equal(board()->overboard.id.n, 0);
+    assert_int_equal(bench_count(&bench, KIND_OVERBOARD), 1);
+}
+
+static void test_overboard_again(void **state)
+{
+    (void)state;
+    page_tap(port, "overboard", "{}");
+    struct page_tap again = {.id = {port->id, 2, LANE_EMERGENCY}, .kind = "overboard", .body = "{}", .by = 2};
+    page_tap_as(port, &again);
+    assert_int_equal(port->answer.is, ANSWER_IS_NOT_NOW);
+    assert_string_equal(port->answer.code, "too_fast");
+    assert_int_equal(port->answer.retry_ms, LIMIT_OVERBOARD_MS);
+    page_tap(star, "overboard", "{}"); /* another page's joins */
+    assert_int_equal(star->answer.is, ANSWER_IS_SEEN);
+    assert_int_equal(board()->overboard.calls_count, 2);
+    bench_pass(&bench, LIMIT_OVERBOARD_MS);
+    page_tap_as(port, &again);
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    struct entry_id call = {.sender = port->id, .n = 1, .lane = LANE_EMERGENCY};
+    port->top[LANE_EMERGENCY] = 2;
+    page_tap_about(helm, "overboard_ended", "{'call':'%s','how':'aboard'}", call);
+    assert_int_equal(helm->answer.is, ANSWER_IS_SEEN);
+    page_tap(port, "overboard", "{}"); /* a new emergency rings at once */
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    assert_int_equal(helm->alarms, 4);
+}
+
+static void test_emergencies_are_bounded(void **state)
+{
+    (void)state;
+    struct page *stranger = page_open(&bench, NULL, VIEW_NONE, 0);
+    int32_t taken = 0;
+    for (int i = 0; i < 100; i++) {
+        struct entry_id call = page_tap(stranger, "overboard", "{}");
+        if (stranger->answer.is != ANSWER_IS_SEEN)
+            break;
+        page_tap_about(stranger, "overboard_withdrawn", "{'call':'%s'}", call);
+        taken++;
+    }
+    assert_int_equal(taken, LIMIT_EMERGENCIES_BURST / 2);
+    page_tap(port, "overboard", "{}");
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+}
+
+/* An alarm overtakes whatever is queued for a screen. */
+static void test_alarm_goes_first(void **state)
+{
+    (void)state;
+    star->slow = true;
+    for (int i = 0; i < 20; i++)
+        page_tap(port, "line_bait", "{'line':1,'bait':'ballyhoo'}");
+    page_tap(port, "stop", "{}");
+    int close_code;
+    struct frame *frame = hub_next(bench.hub, star->conn, &close_code);
+    assert_non_null(frame);
+    assert_memory_equal(frame->text, "{\"entry\"", 8);
+    assert_non_null(memmem(frame->text, (size_t)frame->len, "\"t\":\"alarm\"", 11));
+    frame_drop(frame);
+    star->slow = false;
+    bench_settle(&bench);
+    assert_int_equal(star->patched.kind, KIND_STOP);
+}
+
+/* --- slow screens and floods ------------------------------------------------------------------------------------------- */
+
+static void test_slow_screen_gets_a_fresh_board(void **state)
+{
+    (void)state;
+    int32_t boards = star->fresh_boards, patches = star->patches;
+    star->slow = true;
+    for (int i = 0; i < 3 * LIMIT_QUEUE_FRAMES; i++) {
+        page_tap(port, "line_bait", "{'line':1,'bait':'ballyhoo'}");
+        assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+        bench.now.boot_ms += 30;
+    }
+    page_tap(port, "overboard", "{}");
+    star->slow = false;
+    assert_true(hub_wants(bench.hub, star->conn));
+    bench_settle(&bench); /* and the board agrees */
+    assert_int_equal(star->fresh_boards, boards + 1);
+    assert_int_equal(star->patches, patches);
+    assert_int_equal(star->alarms, 1);
+    page_tap(port, "strike", "{'line':1}");
+    assert_int_equal(star->patches, patches + 1);
+}
+
+/* Whatever a slow screen says and is told, what waits for it is bounded; its own answers reach it in the end. */
+static void test_slow_and_loud(void **state)
+{
+    (void)state;
+    star->slow = true;
+    for (int i = 0; i < 2000; i++) {
+        page_say(star, "{\"t\":\"fresh\"}");
+        page_say(star, "{\"t\":\"sail\"}");
+        bench.now.boot_ms += 10;
+    }
+    int32_t frames = 0;
+    int64_t bytes = 0;
+    int close_code;
+    for (struct frame *frame; (frame = hub_next(bench.hub, star->conn, &close_code)) != NULL; frames++) {
+        bytes += frame->len;
+        frame_drop(frame);
+    }
+    assert_true(frames <= 2 * LIMIT_QUEUE_FRAMES);
+    assert_true(bytes <= 2 * LIMIT_QUEUE_BYTES);
+}
+
+static void test_taps_too_fast(void **state)
+{
+    (void)state;
+    int32_t taken = 0;
+    while (taken < 2 * LIMIT_TAPS_BURST) {
+        page_tap(port, "line_bait", "{'line':1,'bait':'ballyhoo'}");
+        if (port->answer.is != ANSWER_IS_SEEN)
+            break;
+        taken++;
+    }
+    assert_int_equal(taken, LIMIT_TAPS_BURST);
+    assert_int_equal(port->answer.is, ANSWER_IS_NOT_NOW);
+    assert_string_equal(port->answer.code, "too_fast");
+    port->top[LANE_ORDINARY]--;
+    page_tap(port, "stop", "{}");
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    bench_pass(&bench, 1000);
+    page_tap(port, "line_bait", "{'line':1,'bait':'ballyhoo'}");
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+}
+
+static void test_flood_is_closed(void **state)
+{
+    (void)state;
+    static const char junk[] = "{";
+    star->slow = true;
+    for (int i = 0; i <= LIMIT_MESSAGES_BURST; i++)
+        hub_recv(bench.hub, bench.now, star->conn, junk, 1);
+    star->slow = false;
+    bench_settle(&bench);
+    assert_int_equal(star->conn, -1);
+    assert_int_equal(star->close_code, 4008);
+}
+
+/* --- what falls due ---------------------------------------------------------------------------------------------------- */
+
+static void test_strike_lapses(void **state)
+{
+    (void)state;
+    page_tap(port, "strike", "{'line':1}");
+    bench_pass(&bench, LIMIT_STRIKE_MS - 1);
+    assert_int_equal(bench_count(&bench, KIND_STRIKE_LAPSED), 0);
+    bench_pass(&bench, 1);
+    assert_int_equal(bench_count(&bench, KIND_STRIKE_LAPSED), 1);
+    assert_int_equal(board()->strikes[0].id.n, 0);
+    assert_int_equal(board()->counts.ends_not_known, 1);
+}
+
+static void test_call_goes_unheard(void **state)
+{
+    (void)state;
+    page_tap(port, "call", "{'what':'neutral','to':'helm'}");
+    struct entry_id heard = page_tap(star, "call", "{'what':'spin','to':'helm'}");
+    page_tap_about(helm, "call_got", "{'call':'%s'}", heard);
+    bench_pass(&bench, LIMIT_UNHEARD_MS);
+    assert_int_equal(bench_count(&bench, KIND_CALL_UNHEARD), 1);
+    assert_int_equal(board()->calls[0].state, CALL_STATE_NOT_HEARD);
+    assert_int_equal(board()->calls[1].state, CALL_STATE_GOT);
+}
+
+static void test_clearing_goes_unheard(void **state)
+{
+    (void)state;
+    page_tap(port, "line_is", "{'line':1,'state':'out'}");
+    page_tap(helm, "clear_called", "{'scope':'all'}");
+    bench_pass(&bench, LIMIT_UNHEARD_MS);
+    assert_true(board()->clearing.not_heard);
+    bench_pass(&bench, LIMIT_UNHEARD_MS);
+    assert_int_equal(bench_count(&bench, KIND_CALL_UNHEARD), 1);
+}
+
+#define CASE(test) cmocka_unit_test_setup_teardown(test, begin, end)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        CASE(test_overboard_without_a_key),
+        CASE(test_overboard_again),
+        CASE(test_emergencies_are_bounded),
+        CASE(test_alarm_goes_first),
+        CASE(test_slow_screen_gets_a_fresh_board),
+        CASE(test_slow_and_loud),
+        CASE(test_taps_too_fast),
+        CASE(test_flood_is_closed),
+        CASE(test_strike_lapses),
+        CASE(test_call_goes_unheard),
+        CASE(test_clearing_goes_unheard),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
