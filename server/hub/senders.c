@@ -125,8 +125,10 @@ void senders_raise(struct senders *senders, uint64_t id, enum lane lane, int32_t
 int64_t senders_waited_ms(uint32_t *since, int64_t boot_ms)
 {
     uint32_t now = (uint32_t)boot_ms;
-    if (*since == 0)
+    if (*since == 0) {
         *since = now == 0 ? 1 : now;
+        return 0;
+    }
     return (int32_t)(now - *since);
 }
 
