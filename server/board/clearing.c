@@ -52,6 +52,16 @@ static bool asks_for(const struct board *b, const struct body_clear_called *body
            line->state != LINE_STATE_ON && !in_for_sure(line);
 }
 
+/* The first line to be kept out that is not one of the spread; 0: there is none. */
+static int32_t kept_unknown(const struct board *b, const struct body_clear_called *body)
+{
+    for (int32_t i = 0; i < body->kept_count; i++) {
+        if (line_find(b, body->kept[i]) == NULL)
+            return body->kept[i];
+    }
+    return 0;
+}
+
 static bool asks_for_any(const struct board *b, const struct body_clear_called *body)
 {
     for (int32_t i = 0; i < BOARD_LINES_MAX; i++) {
@@ -66,12 +76,9 @@ static bool asks_for_any(const struct board *b, const struct body_clear_called *
 static enum refusal_code called_admit(const struct board *b, const struct entry *e, struct about *about)
 {
     const struct body_clear_called *body = &e->body.clear_called;
-    for (int32_t i = 0; i < body->kept_count; i++) {
-        about->line = body->kept[i];
-        if (line_find(b, about->line) == NULL)
-            return REFUSAL_LINE_UNKNOWN;
-    }
-    about->line = 0;
+    about->line = kept_unknown(b, body);
+    if (about->line != 0)
+        return REFUSAL_LINE_UNKNOWN;
     if (entry_late(e, b->clearing.since_ms))
         return REFUSAL_NONE;
     if (b->clearing.state == CLEAR_STATE_OPEN) {
@@ -176,7 +183,8 @@ static void mark_lines(struct board *b, const struct body_clear_called *body, co
 static enum outcome called_apply(struct board *b, const struct entry *e)
 {
     const struct body_clear_called *body = &e->body.clear_called;
-    if (b->clearing.state == CLEAR_STATE_OPEN || entry_late(e, b->clearing.since_ms) || !asks_for_any(b, body))
+    if (b->clearing.state == CLEAR_STATE_OPEN || entry_late(e, b->clearing.since_ms) || kept_unknown(b, body) != 0 ||
+        !asks_for_any(b, body))
         return OUTCOME_MOOT;
     mark_lines(b, body, e);
     memset(&b->clearing, 0, sizeof b->clearing);

@@ -1,0 +1,317 @@
+#include "board_random.h"
+
+#include <stdio.h>
+#include <string.h>
+
+enum { PAGES = 30, LINES_NAMED = 9, HANDS_NAMED = 8, LISTS_NAMED = 4 };
+
+/* SplitMix64 (Steele, Lea, Flood: Fast splittable pseudorandom number generators, OOPSLA 2014). */
+static uint64_t next(struct chance *c)
+{
+    uint64_t z = c->state += 0x9e3779b97f4a7c15u;
+    z = (z ^ z >> 30) * 0xbf58476d1ce4e5b9u;
+    z = (z ^ z >> 27) * 0x94d049bb133111ebu;
+    return z ^ z >> 31;
+}
+
+void chance_open(struct chance *c, uint64_t seed)
+{
+    memset(c, 0, sizeof *c);
+    c->state = seed;
+    c->now_ms = 10000000;
+}
+
+int32_t chance_below(struct chance *c, int32_t limit)
+{
+    return (int32_t)(next(c) % (uint64_t)limit);
+}
+
+#define SOME(c, name, count) ((enum name)chance_below((c), (count)))
+
+static bool percent(struct chance *c, int32_t chance)
+{
+    return chance_below(c, 100) < chance;
+}
+
+static int32_t some_line(struct chance *c)
+{
+    return percent(c, 97) ? 1 + chance_below(c, LINES_NAMED) : 24;
+}
+
+static int32_t some_hand(struct chance *c)
+{
+    return 1 + chance_below(c, HANDS_NAMED);
+}
+
+static uint64_t some_page(struct chance *c)
+{
+    return 100 + (uint64_t)chance_below(c, PAGES);
+}
+
+/* One of the entries made lately, of whatever kind. */
+static struct entry_id late_id(struct chance *c)
+{
+    int32_t known = c->id_count < CHANCE_IDS ? c->id_count : CHANCE_IDS;
+    return known == 0 ? (struct entry_id){1, 1, LANE_ORDINARY} : c->ids[chance_below(c, known)];
+}
+
+/* What stands on the board for an entry of that kind to name. */
+static struct entry_id standing_id(struct chance *c, const struct board *b, enum entry_kind kind)
+{
+    int32_t slot = chance_below(c, BOARD_STRIKES_MAX);
+    if (kind == KIND_STRIKE_NAMED)
+        return percent(c, 50) ? b->strikes[slot].id : b->fights[slot].id;
+    if (kind == KIND_STRIKE_ENDED || kind == KIND_STRIKE_LAPSED)
+        return b->strikes[slot].id;
+    if (kind == KIND_FIGHT_ANGLER || kind == KIND_FIGHT_ENDED)
+        return b->fights[slot].id;
+    if (kind == KIND_CLEAR_OVER)
+        return b->clearing.id;
+    if (kind == KIND_CHECK_ANSWERED || kind == KIND_CHECK_LEFT)
+        return b->checks[chance_below(c, LISTS_NAMED)].run;
+    if (kind == KIND_CALL_GOT || kind == KIND_CALL_UNHEARD || kind == KIND_SHOWN)
+        return percent(c, 30) ? b->clearing.id : b->calls[chance_below(c, BOARD_CALLS_MAX)].id;
+    if (kind == KIND_CALL_DONE || kind == KIND_CALL_OFF)
+        return b->calls[chance_below(c, BOARD_CALLS_MAX)].id;
+    if (kind == KIND_OVERBOARD_WITHDRAWN)
+        return b->overboard.calls[chance_below(c, BOARD_OVERBOARD_CALLS_MAX)].id;
+    return kind == KIND_STOP_OVER ? b->stop.id : b->overboard.id;
+}
+
+static struct entry_id some_id(struct chance *c, const struct board *b, enum entry_kind kind)
+{
+    if (kind == KIND_VOIDED || percent(c, 20))
+        return late_id(c);
+    struct entry_id id = standing_id(c, b, kind);
+    return id.n != 0 ? id : late_id(c);
+}
+
+static void some_text(struct chance *c, char *text, size_t size)
+{
+    static const char *const WORDS[] = {"", "Wren", "Hale", "ballyhoo", "squid", "blue lure", "Marta"};
+    (void)snprintf(text, size, "%s", WORDS[chance_below(c, (int32_t)(sizeof WORDS / sizeof WORDS[0]))]);
+}
+
+static void trip_body(struct chance *c, struct body_trip_started *body)
+{
+    (void)snprintf(body->name, sizeof body->name, "Grey Petrel");
+    body->no = 1 + chance_below(c, 99);
+    body->spread_count = LINES_NAMED - chance_below(c, 3);
+    for (int32_t i = 0; i < body->spread_count; i++) {
+        body->spread[i].id = i + 1;
+        (void)snprintf(body->spread[i].name, sizeof body->spread[i].name, "place %d", (int)i + 1);
+        body->spread[i].side = SOME(c, side, SIDE_COUNT_);
+        body->spread[i].gear = SOME(c, gear, GEAR_COUNT_);
+    }
+    body->crew_count = HANDS_NAMED - 2;
+    for (int32_t i = 0; i < body->crew_count; i++) {
+        body->crew[i].id = i + 1;
+        (void)snprintf(body->crew[i].name, sizeof body->crew[i].name, "hand %d", (int)i + 1);
+        body->crew[i].station = SOME(c, station, STATION_COUNT_);
+    }
+    body->lists_count = LISTS_NAMED - 1;
+    for (int32_t i = 0; i < body->lists_count; i++) {
+        body->lists[i].id = i + 1;
+        (void)snprintf(body->lists[i].name, sizeof body->lists[i].name, "list %d", (int)i + 1);
+        body->lists[i].items_count = chance_below(c, 4);
+        for (int32_t k = 0; k < body->lists[i].items_count; k++) {
+            (void)snprintf(body->lists[i].items[k].ask, sizeof body->lists[i].items[k].ask, "thing");
+            (void)snprintf(body->lists[i].items[k].state, sizeof body->lists[i].items[k].state, "seen");
+        }
+    }
+    if (percent(c, 20)) /* now and then one that names something twice */
+        body->spread[0].id = body->crew[0].id = body->lists[0].id = 1 + chance_below(c, 2);
+}
+
+static void clear_body(struct chance *c, struct body_clear_called *body)
+{
+    body->scope = SOME(c, scope, SCOPE_COUNT_);
+    body->reason = SOME(c, clear_reason, CLEAR_REASON_COUNT_);
+    body->kept_count = chance_below(c, 3);
+    for (int32_t i = 0; i < body->kept_count; i++)
+        body->kept[i] = some_line(c);
+}
+
+static void fill_page(struct chance *c, struct body_page_joined *body)
+{
+    body->page = some_page(c);
+    body->hand = chance_below(c, HANDS_NAMED);
+    body->view = SOME(c, view, VIEW_COUNT_);
+    body->state = SOME(c, page_reach, PAGE_REACH_COUNT_);
+}
+
+/* Every id of another entry in the body, wherever it stands. */
+static void fill_ids(struct chance *c, const struct board *board, struct entry *e)
+{
+    const struct kind_info *info = kind_info(e->kind);
+    for (int32_t i = 0; i < info->id_count; i++) {
+        struct entry_id id = some_id(c, board, e->kind);
+        memcpy((char *)&e->body + info->ids[i], &id, sizeof id);
+    }
+}
+
+static void fill(struct chance *c, const struct board *board, struct entry *e)
+{
+    union entry_body *b = &e->body;
+    fill_ids(c, board, e);
+    switch (e->kind) {
+    case KIND_TRIP_STARTED: trip_body(c, &b->trip_started); break;
+    case KIND_TRIP_PHASE: b->trip_phase.phase = SOME(c, phase, PHASE_COUNT_); break;
+    case KIND_HAND_ADDED: some_text(c, b->hand_added.name, sizeof b->hand_added.name); break;
+    case KIND_HAND_STATION:
+        b->hand_station.hand = some_hand(c);
+        b->hand_station.station = SOME(c, station, STATION_COUNT_);
+        break;
+    case KIND_PAGE_HAND: b->page_hand.hand = some_hand(c); break;
+    case KIND_DUTY:
+        b->duty.post = SOME(c, post, POST_COUNT_);
+        b->duty.hand = chance_below(c, HANDS_NAMED);
+        break;
+    case KIND_LINE_IS:
+        b->line_is.line = some_line(c);
+        b->line_is.state = SOME(c, line_state, LINE_STATE_COUNT_);
+        b->line_is.eye = percent(c, 20);
+        break;
+    case KIND_LINE_BAIT:
+        b->line_bait.line = some_line(c);
+        some_text(c, b->line_bait.bait, sizeof b->line_bait.bait);
+        break;
+    case KIND_LINES_SEEN:
+        b->lines_seen.scope = SOME(c, scope, SCOPE_COUNT_);
+        b->lines_seen.state = percent(c, 50) ? LINE_STATE_IN : SOME(c, line_state, LINE_STATE_COUNT_);
+        break;
+    case KIND_STRIKE: b->strike.line = percent(c, 30) ? 0 : some_line(c); break;
+    case KIND_STRIKE_NAMED: b->strike_named.line = some_line(c); break;
+    case KIND_STRIKE_ENDED:
+        b->strike_ended.end = percent(c, 50) ? STRIKE_END_ON : SOME(c, strike_end, STRIKE_END_COUNT_);
+        break;
+    case KIND_FIGHT_ANGLER: b->fight_angler.hand = some_hand(c); break;
+    case KIND_FIGHT_ENDED: b->fight_ended.end = SOME(c, fight_end, FIGHT_END_COUNT_); break;
+    case KIND_CLEAR_CALLED: clear_body(c, &b->clear_called); break;
+    case KIND_LINE_TAKEN: b->line_taken.line = some_line(c); break;
+    case KIND_LINE_KEPT:
+        b->line_kept.line = some_line(c);
+        b->line_kept.kept = percent(c, 60);
+        break;
+    case KIND_CHECK_OPENED: b->check_opened.list = 1 + chance_below(c, LISTS_NAMED); break;
+    case KIND_CHECK_ANSWERED:
+        b->check_answered.item = 1 + chance_below(c, 5);
+        b->check_answered.answer = SOME(c, check_answer, CHECK_ANSWER_COUNT_);
+        b->check_answered.why = SOME(c, check_why, CHECK_WHY_COUNT_);
+        break;
+    case KIND_CALL:
+        b->call.what = SOME(c, call_what, CALL_WHAT_COUNT_);
+        b->call.to = SOME(c, station, STATION_COUNT_);
+        b->call.hand = percent(c, 50) ? 0 : some_hand(c);
+        break;
+    case KIND_CALL_GOT:
+        b->call_got.hand = chance_below(c, HANDS_NAMED);
+        b->call_got.voice = percent(c, 30);
+        break;
+    case KIND_CALL_DONE: b->call_done.hand = chance_below(c, HANDS_NAMED); break;
+    case KIND_OVERBOARD_SIGHTED:
+        b->overboard_sighted.hand = some_hand(c);
+        b->overboard_sighted.lost = percent(c, 30);
+        break;
+    case KIND_OVERBOARD_PERSON: b->overboard_person.hand = some_hand(c); break;
+    case KIND_OVERBOARD_ENDED: b->overboard_ended.how = SOME(c, overboard_how, OVERBOARD_HOW_COUNT_); break;
+    case KIND_RUN:
+        b->run.run = next(c);
+        b->run.fresh = percent(c, 20);
+        b->run.estimated = percent(c, 50);
+        break;
+    case KIND_CLOCK:
+        b->clock.utc_offset_ms = chance_below(c, 1000000);
+        b->clock.source = SOME(c, clock_source, CLOCK_SOURCE_COUNT_);
+        break;
+    case KIND_PAGE_JOINED: fill_page(c, &b->page_joined); break;
+    case KIND_PAGE_STATE:
+        b->page_state.page = some_page(c);
+        b->page_state.state = SOME(c, page_reach, PAGE_REACH_COUNT_);
+        break;
+    case KIND_HELM_TAKEN: b->helm_taken.page = some_page(c); break;
+    case KIND_TRIP_ENDED:
+    case KIND_CLEAR_OVER:
+    case KIND_CHECK_LEFT:
+    case KIND_CALL_OFF:
+    case KIND_SHOWN:
+    case KIND_OVERBOARD:
+    case KIND_OVERBOARD_WITHDRAWN:
+    case KIND_OVERBOARD_HEARD:
+    case KIND_STOP:
+    case KIND_STOP_OVER:
+    case KIND_VOIDED:
+    case KIND_STRIKE_LAPSED:
+    case KIND_CALL_UNHEARD:
+    case KIND_GAP_FILLED:
+    case KIND_COUNT_: break; /* nothing but the ids they name */
+    }
+}
+
+/* How long before it came it happened: mostly just now. */
+static int64_t some_ago_ms(struct chance *c)
+{
+    if (percent(c, 80))
+        return chance_below(c, 200);
+    return percent(c, 80) ? chance_below(c, 20000) : chance_below(c, 400000);
+}
+
+static void head(struct chance *c, struct entry *e, enum entry_kind kind)
+{
+    const struct kind_info *info = kind_info(kind);
+    memset(e, 0, sizeof *e);
+    c->now_ms += chance_below(c, percent(c, 95) ? 3000 : 60000);
+    e->kind = kind;
+    e->seq = ++c->seq;
+    e->id.sender = info->from == SOURCE_SERVER ? 7 : some_page(c);
+    e->id.lane = (enum lane)info->lane;
+    e->id.n = ++c->n[e->id.lane];
+    e->got_ms = c->now_ms;
+    e->at_ms = info->from == SOURCE_SERVER ? c->now_ms : c->now_ms - some_ago_ms(c);
+    e->by = chance_below(c, HANDS_NAMED);
+    e->from = info->from;
+}
+
+static void remember(struct chance *c, const struct entry *e)
+{
+    c->ids[c->id_count++ % CHANCE_IDS] = e->id;
+    if (c->id_count == 2 * CHANCE_IDS)
+        c->id_count = CHANCE_IDS;
+}
+
+static enum entry_kind some_kind(struct chance *c, const struct board *b)
+{
+    bool trip_runs = b->trip.phase != PHASE_NONE && b->trip.phase != PHASE_ENDED;
+    if (!trip_runs && percent(c, 10)) {
+        enum entry_kind emergency = b->overboard.id.n != 0 ? KIND_OVERBOARD_ENDED : KIND_STOP_OVER;
+        return percent(c, 50) ? KIND_TRIP_STARTED : emergency;
+    }
+    enum entry_kind kind = SOME(c, entry_kind, KIND_COUNT_);
+    bool rare = kind == KIND_TRIP_ENDED || kind == KIND_RUN || kind == KIND_OVERBOARD;
+    return rare && percent(c, 90) ? KIND_LINE_IS : kind;
+}
+
+/* A withdrawal is a page's own, mostly. */
+static void own_withdrawal(struct chance *c, struct entry *e)
+{
+    if (e->kind == KIND_OVERBOARD_WITHDRAWN && percent(c, 80))
+        e->id.sender = e->body.overboard_withdrawn.call.sender;
+}
+
+void chance_entry(struct chance *c, const struct board *b, struct entry *e)
+{
+    bool corrects = percent(c, c->corrections_percent);
+    head(c, e, corrects && percent(c, 60) ? KIND_VOIDED : some_kind(c, b));
+    fill(c, b, e);
+    if (corrects && e->kind != KIND_VOIDED)
+        e->instead_of = late_id(c);
+    own_withdrawal(c, e);
+    remember(c, e);
+}
+
+void chance_trip(struct chance *c, struct entry *e)
+{
+    head(c, e, KIND_TRIP_STARTED);
+    trip_body(c, &e->body.trip_started);
+    e->body.trip_started.spread[0].id = e->body.trip_started.crew[0].id = e->body.trip_started.lists[0].id = 1;
+}

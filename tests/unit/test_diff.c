@@ -1,0 +1,170 @@
+/* The difference between two boards, and the board as text. */
+#include "board_support.h"
+
+static struct part_change changes[BOARD_CHANGES_MAX];
+
+static size_t diff(const struct scene *s)
+{
+    return board_diff(&s->before, &s->board, changes, BOARD_CHANGES_MAX);
+}
+
+static void expect_change(size_t index, enum board_part part, int32_t slot, bool gone)
+{
+    assert_int_equal(changes[index].part, part);
+    assert_int_equal(changes[index].slot, slot);
+    assert_int_equal(changes[index].gone, gone);
+}
+
+static void test_nothing_changed(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    assert_int_equal(board_diff(&s.board, &s.board, changes, BOARD_CHANGES_MAX), 0);
+}
+
+static void test_what_one_tap_changed(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    (void)strike(&s, SHOTGUN);
+    assert_int_equal(diff(&s), 3);
+    expect_change(0, PART_COUNTS, 0, false);
+    expect_change(1, PART_LINES, SHOTGUN - 1, false);
+    expect_change(2, PART_STRIKES, 0, false);
+    (void)strike_ended(&s, s.board.strikes[0].id, STRIKE_END_ON);
+    assert_int_equal(diff(&s), 4);
+    expect_change(2, PART_STRIKES, 0, true);
+    expect_change(3, PART_FIGHTS, 0, false);
+}
+
+static void test_emergencies_first(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    (void)tap(&s, KIND_OVERBOARD);
+    (void)send(&s);
+    assert_int_equal(diff(&s), 2);
+    expect_change(0, PART_OVERBOARD, 0, false);
+    expect_change(1, PART_COUNTS, 0, false);
+}
+
+/* In one slot something left and another came: both are said. In another slot the same thing is no news. */
+static void test_known_by_key_not_by_slot(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    (void)strike(&s, 0);
+    struct board old = s.board;
+    struct board moved = s.board;
+    moved.strikes[5] = moved.strikes[0];
+    memset(&moved.strikes[0], 0, sizeof moved.strikes[0]);
+    assert_int_equal(board_diff(&old, &moved, changes, BOARD_CHANGES_MAX), 0);
+    moved.strikes[5].id.n++;
+    assert_int_equal(board_diff(&old, &moved, changes, BOARD_CHANGES_MAX), 2);
+    expect_change(0, PART_STRIKES, 0, true);
+    expect_change(1, PART_STRIKES, 5, false);
+    assert_int_equal(board_diff(&old, &moved, changes, 1), 1);
+}
+
+static void test_a_new_trip_changes_everything(void **state)
+{
+    struct scene s;
+    struct board empty;
+    (void)state;
+    scene_start(&s);
+    board_reset(&empty);
+    size_t count = board_diff(&empty, &s.board, changes, BOARD_CHANGES_MAX);
+    assert_int_equal(count, 1 + 1 + 5 + 5 + 2 + 2 + 1); /* trip, clear, lines, hands, checks, lists, preset */
+    assert_int_equal(board_diff(&s.board, &empty, changes, BOARD_CHANGES_MAX), count);
+}
+
+/* ---- dump ---- */
+
+static void full_scene(struct scene *s)
+{
+    scene_out(s);
+    (void)tap(s, KIND_OVERBOARD);
+    struct entry_id overboard = send(s);
+    tap(s, KIND_OVERBOARD_SIGHTED)->body.overboard_sighted.call = overboard;
+    s->entry.body.overboard_sighted.hand = RUTH;
+    s->entry.body.overboard_sighted.lost = true;
+    (void)send(s);
+    (void)tap(s, KIND_STOP);
+    (void)send(s);
+    (void)hook(s, SHOTGUN);
+    (void)strike(s, 0);
+    (void)clear_called(s, SCOPE_ALL, PORT_FLAT);
+    (void)line_taken(s, PORT_TEASER);
+    (void)call_got(s, call_to(s, STATION_NONE, RUTH));
+    tap(s, KIND_PAGE_JOINED)->body.page_joined.page = PAGE_A;
+    s->entry.body.page_joined.view = VIEW_PHONE;
+    (void)send(s);
+    tap(s, KIND_CLOCK)->body.clock.utc_offset_ms = -5;
+    (void)send(s);
+}
+
+static void test_dump(void **state)
+{
+    struct scene s;
+    char text[BOARD_DUMP_BYTES];
+    (void)state;
+    full_scene(&s);
+    size_t len = board_dump(&s.board, text, sizeof text);
+    assert_int_equal(len, strlen(text));
+    const char *const lines[] = {
+        "OVERBOARD called 0:16:47, person nobody, spotter Ruth, out of sight, calls 1, heard by 0\n",
+        "STOP called 0:16:49 by Tobias\n",
+        "trip 7 of Grey Petrel: dock since 0:16:41, started 0:16:41, rules own rules 2026-01\n",
+        "wheel nobody, look-out nobody; helm's buttons: nobody, device 0\n",
+        "clock none, UTC minus log time -5 ms, run 0000000000000000\n",
+        "clear all, called 0:16:53 by Tobias: open, 0 of 3 in, heard\n",
+        "not all clear: 0 in as tapped, 0 as seen\n",
+        "  port flat (port line): out since 0:16:42, said by Tobias, kept out, bait ballyhoo (assumed)\n",
+        "  port teaser (port teaser): clearing since 0:16:54, said by Tobias, taken by Tobias, asked for\n",
+        "strike 000000000000000a.o.12: line not named, at 0:16:52\n",
+        "fight 000000000000000a.o.10: shotgun, since 0:16:51, angler nobody\n",
+        "call come_up to none, Ruth, at 0:16:55: got, got by Tobias\n",
+        "checklist Before leaving: none, 0 of 3 answered\n",
+        "hand Dov: bridge, by voice\n",
+        "page 000000000000000a of nobody: phone, here since 0:16:57\n",
+        "strikes 2, hooked 1, knockdowns 0",
+    };
+    for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
+        if (strstr(text, lines[i]) == NULL)
+            fail_msg("not in the dump: %s\n%s", lines[i], text);
+    }
+}
+
+static void test_dump_of_nothing_and_into_little(void **state)
+{
+    struct scene s;
+    char text[BOARD_DUMP_BYTES], little[10];
+    (void)state;
+    scene_open(&s);
+    (void)board_dump(&s.board, text, sizeof text);
+    assert_non_null(strstr(text, "no trip\n"));
+    assert_int_equal(board_dump(&s.board, little, sizeof little), 9);
+    assert_string_equal(little, "no trip\nw");
+    s.board.stop.id.n = 1; /* by a hand that the roster no longer has */
+    s.board.stop.by = 9;
+    (void)board_dump(&s.board, text, sizeof text);
+    assert_non_null(strstr(text, " by 9\n"));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_nothing_changed),
+        cmocka_unit_test(test_what_one_tap_changed),
+        cmocka_unit_test(test_emergencies_first),
+        cmocka_unit_test(test_known_by_key_not_by_slot),
+        cmocka_unit_test(test_a_new_trip_changes_everything),
+        cmocka_unit_test(test_dump),
+        cmocka_unit_test(test_dump_of_nothing_and_into_little),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
