@@ -1,7 +1,8 @@
-/* The commands that read a log and end: verify, dump, show, backup. Each may run beside the board in service; none changes the log.
+/* The commands that read a log and end: verify, dump, show, backup. Each may run beside the board in service; none
+ * changes the log.
  *
- * path: the data folder, or a log's file such as a backup. What the command is for goes to out; what is wrong, in one sentence,
- * to *why. ERR_IO: out cannot be written.
+ * path: the data folder, or a log's file such as a backup. What the command is for goes to out; what is wrong, in one
+ * sentence, to *why. ERR_IO: out cannot be written.
  */
 #ifndef STERNBOARD_COMMANDS_H
 #define STERNBOARD_COMMANDS_H
@@ -15,7 +16,8 @@
  *
  *     trip from row 12 to 480: digest 0123456789abcdef
  *
- * which must be the same on every machine and in every later release. ERR_DATA: something is wrong; a line for each thing. */
+ * which must be the same on every machine and in every later release. ERR_DATA: something is wrong; a line for each
+ * thing. */
 enum err command_verify(const char *path, FILE *out, struct msg *why) MUST_CHECK;
 
 /* Every entry as it was logged, one a line, as canonical JSON. */

@@ -1,14 +1,15 @@
-/* Operating failures: a disk that refuses, a port in use, a file that is damaged. Neither bugs (CHECK) nor a rule's no (refusals).
+/* Operating failures: a disk that refuses, a port in use, a file that is damaged. Neither bugs (CHECK) nor a rule's no
+ * (refusals).
  *
- * A function that can fail so returns an enum err, which the caller must look at, and fills a struct msg with one sentence for
- * the person at the machine: what is wrong and what to do. On success the msg is untouched. Whoever gets the error says it once:
- * prints it or hands it on, never both.
+ * A function that can fail so returns an enum err, which the caller must look at, and fills a struct msg with one
+ * sentence for the person at the machine: what is wrong and what to do. On success the msg is untouched. Whoever gets
+ * the error says it once: prints it or hands it on, never both.
  */
 #ifndef STERNBOARD_ERR_H
 #define STERNBOARD_ERR_H
 
-/* Each error that ends the program has its exit code, taken from sysexits.h (BSD; "preferable exit codes", sysexits(3)), so that
- * a start script can tell them apart. DEVELOPERS.md lists them.
+/* Each error that ends the program has its exit code, taken from sysexits.h (BSD; "preferable exit codes",
+ * sysexits(3)), so that a start script can tell them apart. `sternboard --help` lists them.
  *
  *   ERR_NONE         0   it worked
  *   ERR_USAGE       64   the command line makes no sense

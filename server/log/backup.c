@@ -26,8 +26,8 @@ static enum err make_room(const char *to, char made[FOLDER_PATH_LEN], struct msg
     return ERR_NONE;
 }
 
-/* The copy takes over the mark "WAL" from the log. Without it the backup is one file that needs no other, even on a disk
- * that cannot be written. */
+/* The copy takes over the mark "WAL" from the log. Without it the backup is one file that needs no other, even on a
+ * disk that cannot be written. */
 static enum err settle(struct database *copy, struct msg *why)
 {
     char journal[16] = "";

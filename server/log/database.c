@@ -12,14 +12,13 @@
 
 static enum err damaged(struct database *db, struct msg *why)
 {
-    return err_set(why, ERR_DATA,
-                   "The log %s is damaged (%s). Move it away, keep it, and put the newest backup in its place.",
-                   db->path, sqlite3_errmsg(db->handle));
+    return err_set(why, ERR_DATA, "The log %s is damaged (%s). " DATABASE_MEND, db->path, sqlite3_errmsg(db->handle));
 }
 
 enum err database_fail(struct database *db, int code, struct msg *why)
 {
     const char *path = db->path;
+    CHECK((code & 0xff) != SQLITE_NOMEM && (code & 0xff) != SQLITE_MISUSE);
     switch (code & 0xff) {
     case SQLITE_FULL:
         return err_set(why, ERR_IO, "The disk with %s is full. Make room and start the server again.", path);
@@ -40,8 +39,8 @@ enum err database_fail(struct database *db, int code, struct msg *why)
     case SQLITE_CONSTRAINT:
         return err_set(why, ERR_DATA, "The log %s refused a row: %s.", path, sqlite3_errmsg(db->handle));
     case SQLITE_ERROR:
-        return err_set(why, ERR_DATA, "The log %s is not as it was made (%s). Put the newest backup in its place.",
-                       path, sqlite3_errmsg(db->handle));
+        return err_set(why, ERR_DATA, "The log %s is not as it was made (%s). " DATABASE_MEND, path,
+                       sqlite3_errmsg(db->handle));
     default:
         return err_set(why, ERR_IO, "The disk failed at %s (%s). Check the disk, then start the server again.", path,
                        sqlite3_errstr(code));

@@ -1,7 +1,8 @@
 /* A SQLite file: the one place that opens one, and that turns SQLite's numbers into sentences.
  *
- * A database belongs to one thread at a time (it is opened without SQLite's own mutexes). A process opens a file once for
- * writing; closing a second handle to it by other means would drop the first one's locks (sqlite.org/howtocorrupt.html, 2.2).
+ * A database belongs to one thread at a time (it is opened without SQLite's own mutexes). A process opens a file once
+ * for writing; closing a second handle to it by other means would drop the first one's locks
+ * (sqlite.org/howtocorrupt.html, 2.2).
  */
 #ifndef STERNBOARD_LOG_DATABASE_H
 #define STERNBOARD_LOG_DATABASE_H
@@ -11,6 +12,10 @@
 
 #include "err.h"
 #include "folder.h"
+
+/* What to do about a damaged log, as the end of a sentence's text. A -wal that stayed behind would be read into the
+ * backup. */
+#define DATABASE_MEND "Move it away with its -wal and -shm, keep them, and put the newest backup in its place."
 
 /* READ never changes the file, nor its -wal; it may be used beside a running server. */
 enum database_mode { DATABASE_READ, DATABASE_WRITE };

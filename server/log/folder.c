@@ -16,6 +16,29 @@ static enum err cannot_write(struct msg *why, const char *dir)
     return err_set(why, ERR_CANNOT_MAKE, "The folder %s cannot be written (%s). " MAKE_WRITABLE, dir, strerror(errno));
 }
 
+/* Opens path, syncs it to the disk and closes it; a folder is synced so that a new name in it stays. */
+static bool synced(const char *path, int flags)
+{
+    int file = open(path, flags | O_CLOEXEC);
+    if (file < 0)
+        return false;
+    bool good = fsync(file) == 0;
+    return close(file) == 0 && good;
+}
+
+/* Syncs the folder that holds path. */
+static bool folder_synced(const char *path)
+{
+    char dir[FOLDER_PATH_LEN];
+    const char *slash = strrchr(path, '/');
+    size_t len = slash ? (size_t)(slash - path) : 0;
+    if (len >= sizeof dir)
+        return false;
+    memcpy(dir, path, len);
+    dir[len] = '\0';
+    return synced(len ? dir : slash ? "/" : ".", O_RDONLY | O_DIRECTORY);
+}
+
 enum err folder_path(const char *dir, const char *name, char path[FOLDER_PATH_LEN], struct msg *why)
 {
     int len = snprintf(path, FOLDER_PATH_LEN, "%s/%s", dir, name);
@@ -30,8 +53,11 @@ enum err folder_hold(const char *dir, int *held, struct msg *why)
     enum err err = folder_path(dir, "lock", path, why);
     if (err != ERR_NONE)
         return err;
-    if (mkdir(dir, 0700) != 0 && errno != EEXIST)
+    bool made = mkdir(dir, 0700) == 0;
+    if (!made && errno != EEXIST)
         return err_set(why, ERR_CANNOT_MAKE, "The folder %s cannot be made (%s). " MAKE_WRITABLE, dir, strerror(errno));
+    if (made && !folder_synced(dir))
+        return cannot_write(why, dir);
     int file = open(path, O_RDWR | O_CREAT | O_CLOEXEC, 0600);
     if (file < 0)
         return cannot_write(why, dir);
@@ -52,28 +78,6 @@ enum err folder_hold(const char *dir, int *held, struct msg *why)
 void folder_release(int held)
 {
     (void)close(held);
-}
-
-/* Opens path, syncs it to the disk and closes it; a folder is synced so that a new name in it lasts. */
-static bool synced(const char *path, int flags)
-{
-    int file = open(path, flags | O_CLOEXEC);
-    if (file < 0)
-        return false;
-    bool good = fsync(file) == 0;
-    return close(file) == 0 && good;
-}
-
-static bool folder_synced(const char *path)
-{
-    char dir[FOLDER_PATH_LEN];
-    const char *slash = strrchr(path, '/');
-    size_t len = slash ? (size_t)(slash - path) : 0;
-    if (len >= sizeof dir)
-        return false;
-    memcpy(dir, path, len);
-    dir[len] = '\0';
-    return synced(len ? dir : slash ? "/" : ".", O_RDONLY | O_DIRECTORY);
 }
 
 enum err folder_put(const char *made, const char *path, int replace, struct msg *why)

@@ -9,8 +9,8 @@
 /* Room for the path of a file in the data folder. Longer paths are refused when the folder is opened. */
 #define FOLDER_PATH_LEN 4096
 
-/* Makes the folder when it is missing (its parent must be there; 0700, for keys lie in it) and takes DIR/lock for this process.
- * *held goes to folder_release(). The kernel frees the lock when the process ends, however it ends: flock(2).
+/* Makes the folder when it is missing (its parent must be there; 0700, for keys lie in it) and takes DIR/lock for this
+ * process. *held goes to folder_release(). The kernel frees the lock when the process ends, however it ends: flock(2).
  * ERR_BUSY: another server has it. ERR_CANNOT_MAKE: the folder cannot be made or written. */
 enum err folder_hold(const char *dir, int *held, struct msg *why) MUST_CHECK;
 void folder_release(int held);
@@ -18,12 +18,12 @@ void folder_release(int held);
 /* DIR/name into path; ERR_CANNOT_MAKE when it would be too long. */
 enum err folder_path(const char *dir, const char *name, char path[FOLDER_PATH_LEN], struct msg *why) MUST_CHECK;
 
-/* Makes path, 0600, hold exactly these bytes, or still what it held before, whenever the power goes: written beside it, synced,
- * renamed, the folder synced. ERR_IO. */
+/* Makes path, 0600, hold exactly these bytes, or still what it held before, whenever the power goes: written beside it,
+ * synced, renamed, the folder synced. ERR_IO. */
 enum err folder_write(const char *path, const char *bytes, size_t len, struct msg *why) MUST_CHECK;
 
-/* Gives the finished file made its name, and syncs both file and folder. replace: whether a file of that name may go. ERR_IO, and
- * ERR_CANNOT_MAKE when there is one that must not. */
+/* Gives the finished file made its name, and syncs both file and folder. replace: whether a file of that name may go.
+ * ERR_IO, and ERR_CANNOT_MAKE when there is one that must not. */
 enum err folder_put(const char *made, const char *path, int replace, struct msg *why) MUST_CHECK;
 
 #endif

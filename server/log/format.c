@@ -8,7 +8,8 @@
 
 #define COUNT_OF(array) (sizeof(array) / sizeof(array)[0])
 
-/* SQLite keeps these texts in the file letter by letter, and format_check() compares them: never reworded within a format. */
+/* SQLite keeps these texts in the file letter by letter, and format_check() compares them: never reworded within a
+ * format. */
 static const char *const made[] = {
     "CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID",
 
@@ -65,7 +66,8 @@ static const char *const made[] = {
     "sternboard log. entry.text is one entry as JSON (RFC 8785); entry.chain is SHA-256 of the chain before and the " \
     "text; before row 1 stands SHA-256 of the word sternboard and the log_id."
 
-/* What belongs to the file's makers, in the order it was made; SQLite's own helpers have no text, or names of their own. */
+/* What belongs to the file's makers, in the order it was made; SQLite's own helpers have no text, or names of their
+ * own. */
 #define MADE_QUERY \
     "SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' ORDER BY rowid"
 
@@ -156,8 +158,7 @@ enum err format_check_guards(struct database *db, struct msg *why)
     else if (!same || count != COUNT_OF(made))
         err = err_set(
             why, ERR_DATA,
-            "The log %s was changed by another program: its tables or guards are not as they were made. Move it "
-            "away, keep it, and put the newest backup in its place.",
+            "The log %s was changed by another program: its tables or guards are not as they were made. " DATABASE_MEND,
             db->path);
     sqlite3_finalize(query);
     return err;
@@ -170,7 +171,7 @@ enum err format_log_id(struct database *db, uint64_t *log_id, struct msg *why)
     if (err != ERR_NONE)
         return err;
     if (strlen(text) != 16 || strspn(text, "0123456789abcdef") != 16)
-        return err_set(why, ERR_DATA, "The log %s has no id. Put the newest backup in its place.", db->path);
+        return err_set(why, ERR_DATA, "The log %s has no id. " DATABASE_MEND, db->path);
     *log_id = strtoull(text, NULL, 16);
     return ERR_NONE;
 }

@@ -1,17 +1,17 @@
 /* What a log's file looks like inside, format 1.
  *
- * application_id 0x53424F52 ("SBOR") says whose file it is, user_version which format. Later formats read this one for ever;
- * a file of a newer format is refused, not guessed at.
+ * application_id 0x53424F52 ("SBOR") says whose file it is, user_version which format. Later formats read this one for
+ * ever; a file of a newer format is refused, not guessed at.
  *
- * Table entry has three stored columns: seq, text (the entry's canonical JSON) and chain. All else that a query may want (sender,
- * lane, n, kind, at_ms, refused, body...) is worked out from the text when asked for, so that nothing is kept in two spellings
- * which could come to differ. Two indexes hold what is looked up: the identity, and where trips start. SQLite
- * parses the text of each new row: 50 rows in one commit took 0.9 ms on a fast disk, 0.6 ms with all columns stored, and the
- * file was a fifth smaller.
+ * Table entry has three stored columns: seq, text (the entry's canonical JSON) and chain. All else that a query may
+ * want (sender, lane, n, kind, at_ms, refused, body...) is worked out from the text when asked for, so that nothing is
+ * kept in two spellings which could come to differ. Two indexes hold what is looked up: the identity, and where trips
+ * start. SQLite parses the text of each new row: 50 rows in one commit took 0.9 ms on a fast disk, 0.6 ms with all
+ * columns stored, and the file was a fifth smaller.
  *
- * Guards, against this program and against a person with a SQLite shell: no row is changed or deleted, a row's seq is the one
- * after the last, an identity comes once. "INSERT OR REPLACE" fires no delete guard unless recursive_triggers is on, so
- * the guards on inserting refuse whatever it would replace.
+ * Guards, against this program and against a person with a SQLite shell: no row is changed or deleted, a row's seq is
+ * the one after the last, an identity comes once. "INSERT OR REPLACE" fires no delete guard unless recursive_triggers
+ * is on, so the guards on inserting refuse whatever it would replace.
  *
  * Table meta: log_id, 16 hex digits, made with the file; about, a line for whoever finds the file in twenty years.
  */

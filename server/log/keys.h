@@ -2,14 +2,14 @@
  * that no dump, backup or debrief ever reads it.
  *
  *   sternboard keys 1
- *   crew 7Q2M0ZK8T3V5XJ4N6R9WBYCDEF          26 letters of Crockford's base 32: 130 random bits, no letter taken for another
+ *   crew 7Q2M0ZK8T3V5XJ4N6R9WBYCDEF          26 letters of Crockford's base 32: 130 random bits
  *   guest ...
  *   helm 0417                                taken with this number before the trip starts
- *   device 12 crew 1767225600000 <64 hex>    number, what it may do, last used (UTC ms, 0: not known), SHA-256 of its token
+ *   device 12 crew 1767225600000 <64 hex>    number, source, last used (UTC ms, 0: not known), token's SHA-256
  *   end
  *
- * Nothing malformed is tolerated: half a file of keys could lock a crew out, or let somebody in. Tokens are kept as hashes only;
- * the two keys are in plain text, for the join codes must be shown again at every start.
+ * Nothing malformed is tolerated: half a file of keys could lock a crew out, or let somebody in. Tokens are kept as
+ * hashes only; the two keys are in plain text, for the join codes must be shown again at every start.
  */
 #ifndef STERNBOARD_LOG_KEYS_H
 #define STERNBOARD_LOG_KEYS_H
@@ -38,8 +38,8 @@ struct keys {
     struct keys_device devices[LIMIT_DEVICES];
 };
 
-/* Reads DIR/keys, or makes and saves new keys when there is no such file; *made says so. ERR_DATA: damaged. ERR_CANNOT_MAKE,
- * ERR_IO: it cannot be read or written. */
+/* Reads DIR/keys, or makes and saves new keys when there is no such file; *made says so. ERR_DATA: damaged.
+ * ERR_CANNOT_MAKE, ERR_IO: it cannot be read or written. */
 enum err keys_open(const char *dir, struct keys *keys, bool *made, struct msg *why) MUST_CHECK;
 
 /* Replaces DIR/keys as a whole; after a failure the old file stands. ERR_IO. */

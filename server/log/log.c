@@ -11,8 +11,8 @@
 #include "log/folder.h"
 #include "log/format.h"
 
-/* A WAL of this many pages (16 MB) is moved into the file by the commit that passes it. The writer does so earlier, in quiet
- * moments; this bound is for the hour that has none. */
+/* A WAL of this many pages (16 MB) is moved into the file by the commit that passes it. The writer does so earlier, in
+ * quiet moments; this bound is for the hour that has none. */
 #define WAL_PAGES "4000"
 
 struct log {
@@ -117,7 +117,8 @@ static enum err start(struct log *log, struct log_open_info *info, struct msg *w
     return err;
 }
 
-/* The format is checked before the first setting that writes: a file of another program's stays as it is, to the byte. */
+/* The format is checked before the first setting that writes: a file of another program's stays as it is, to the
+ * byte. */
 static enum err open_for_writing(struct log *log, const char *dir, struct log_open_info *info, struct msg *why)
 {
     char path[FOLDER_PATH_LEN];
@@ -275,11 +276,11 @@ static struct log_line line_of(sqlite3_stmt *query)
 
 static enum err damaged_row(const struct log *log, int64_t seq, const char *what, struct msg *why)
 {
-    return err_set(why, ERR_DATA,
-                   "The log %s is damaged: row %" PRId64
-                   " %s. Keep this file, and put the newest backup in its place after "
-                   "the trip.",
-                   log->db.path, seq, what);
+    return err_set(
+        why, ERR_DATA,
+        "The log %s is damaged: row %" PRId64
+        " %s. After the trip: move it away with its -wal and -shm, keep them, and put the newest backup in its place.",
+        log->db.path, seq, what);
 }
 
 enum err log_read(struct log *log, int64_t from_seq, bool (*each)(void *context, const struct log_line *),
@@ -308,8 +309,8 @@ enum err log_trip_start(struct log *log, int64_t *seq, struct msg *why)
                            why);
 }
 
-/* The next lower lane of a sender, or else the highest lane of the next lower sender, with its highest number. Each part is one
- * search of the index; (sender, lane) < (?1, ?2) would read all rows of the lane it leaves. */
+/* The next lower lane of a sender, or else the highest lane of the next lower sender, with its highest number. Each
+ * part is one search of the index; (sender, lane) < (?1, ?2) would read all rows of the lane it leaves. */
 #define NEXT_TOP                                                                        \
     "SELECT * FROM (SELECT sender, lane, n FROM entry WHERE sender = ?1 AND lane < ?2 " \
     "ORDER BY lane DESC, n DESC LIMIT 1) "                                              \

@@ -1,15 +1,16 @@
 /* The log: one SQLite file a boat, DIR/board.db, that only ever grows.
  *
- * Everything here is synchronous: log_append() returns when the rows are on the disk, or with the reason why not. The writer
- * thread (writer.h) is a thin shell around it; the commands (verify, dump) use it without a thread.
+ * Everything here is synchronous: log_append() returns when the rows are on the disk, or with the reason why not. The
+ * writer thread (writer.h) is a thin shell around it; the commands (verify, dump) use it without a thread.
  *
  * Promises
- *  1. A row that log_append() has accepted survives the end of the process and, if the disk keeps its own promise to sync, the
- *     loss of power: WAL with synchronous=FULL (sqlite.org/pragma.html), both read back when the log is opened.
+ *  1. A row that log_append() has accepted survives the end of the process and, if the disk keeps its own promise to
+ *     sync, the loss of power: WAL with synchronous=FULL (sqlite.org/pragma.html), read back when the log is opened.
  *  2. Rows are numbered 1, 2, 3... without a gap; each row's chain covers all before it; an identity comes once. Rows
  *     that would break this are refused.
- *  3. After the first failed write nothing more is written: a sync that failed once may later "succeed" with the data gone
- *     (wiki.postgresql.org/wiki/Fsync_Errors). What was seen and not saved comes back from the screens after a restart.
+ *  3. After the first failed write nothing more is written: a sync that failed once may later "succeed" with the data
+ *     gone (wiki.postgresql.org/wiki/Fsync_Errors). What was seen and not saved comes back from the screens after a
+ *     restart.
  *
  * A log belongs to one thread at a time; handing it over needs the usual care (starting or joining a thread is enough).
  */
@@ -35,7 +36,8 @@ struct log_open_info {
 };
 
 /* Opens DIR/board.db for the one server of this folder; makes folder and file when missing, and holds DIR/lock.
- * ERR_BUSY: a second server. ERR_CANNOT_MAKE: not writable. ERR_DATA: damaged, or another program's. ERR_NEWER. ERR_IO. */
+ * ERR_BUSY: a second server. ERR_CANNOT_MAKE: not writable. ERR_DATA: damaged, or another program's. ERR_NEWER.
+ * ERR_IO. */
 enum err log_open(struct log **out, const char *dir, struct log_open_info *info, struct msg *why) MUST_CHECK;
 
 /* Opens a log to look at, beside a running server or without: path is the data folder, or a file such as a backup.
@@ -44,10 +46,10 @@ enum err log_open_read(struct log **out, const char *path, struct log_open_info 
 
 void log_close(struct log *log);
 
-/* Appends rows in one transaction: all are on the disk when it returns, or none counts. Of a row are used: seq, text, len, chain.
- * Nothing was tried and it may be tried again: ERR_BUSY, another program has the file locked.
- * The rows do not follow, a chain is wrong, or an identity is there already: ERR_DATA, from a bug above.
- * The disk refused: ERR_IO or another; and so says every later call. */
+/* Appends rows in one transaction: all are on the disk when it returns, or none counts. Of a row are used: seq, text,
+ * len, chain. Nothing was tried and it may be tried again: ERR_BUSY, another program has the file locked. The rows do
+ * not follow, a chain is wrong, or an identity is there already: ERR_DATA, from a bug above. The disk refused: ERR_IO
+ * or another; and so says every later call. */
 enum err log_append(struct log *log, const struct log_row *rows, size_t count, struct msg *why) MUST_CHECK;
 
 /* A saved row as it is read back. The pointers are good until the callback returns. text is ended by NUL. */
@@ -58,11 +60,13 @@ struct log_line {
     const uint8_t *chain;
 };
 
-/* Reads the rows from from_seq on, in order, none parsed. each may end the reading by returning false; that is no error. */
+/* Reads the rows from from_seq on, in order, none parsed. each may end the reading by returning false; that is no
+ * error. */
 enum err log_read(struct log *log, int64_t from_seq, bool (*each)(void *context, const struct log_line *),
                   void *context, struct msg *why) MUST_CHECK;
 
-/* The seq of the last trip_started that was not refused: where the fold of the current trip begins. 0: there is none. */
+/* The seq of the last trip_started that was not refused: where the fold of the current trip begins. 0: there is
+ * none. */
 enum err log_trip_start(struct log *log, int64_t *seq, struct msg *why) MUST_CHECK;
 
 /* The highest n of every sender and lane in the whole log: what the hub must never take again. */
@@ -72,9 +76,9 @@ enum err log_tops(struct log *log, void (*each)(void *context, uint64_t sender, 
 /* Moves what is in the -wal into the file, as far as readers allow. To be called when nothing waits: it syncs twice. */
 enum err log_checkpoint(struct log *log, struct msg *why) MUST_CHECK;
 
-/* Looks for damage, some rows at a time, so that rows to save never wait for long (SQLite's own quick_check is one step from
- * start to end). Begin with a zeroed struct; *done when the end was reached. Each row's chain is worked out again, and each row must be
- * found through the index of identities. ERR_DATA: damage, and where. */
+/* Looks for damage, some rows at a time, so that rows to save never wait for long (SQLite's own quick_check is one step
+ * from start to end). Begin with a zeroed struct; *done when the end was reached. Each row's chain is worked out again,
+ * and each row must be found through the index of identities. ERR_DATA: damage, and where. */
 struct log_scrub {
     int64_t seq;
     uint8_t chain[CHAIN_LEN];

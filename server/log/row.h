@@ -6,13 +6,13 @@
 
 #include "proto.h"
 
-/* OK: the last batch is on the disk. SLOW: a batch has been under way for longer than a crew should not be told. FAILED: the
- * disk refused; nothing more is saved until the server starts again. */
+/* OK: the last batch is on the disk. SLOW: a batch has been under way for longer than a crew should not be told.
+ * FAILED: the disk refused; nothing more is saved until the server starts again. */
 enum log_state { LOG_OK, LOG_SLOW, LOG_FAILED };
 
 /* text: the entry's canonical JSON, len bytes, owned by whoever filled the row in.
- * chain: SHA-256 over the chain of the row before and text; before row 1 stands SHA-256("sternboard" and the log's id, 16 hex
- * digits). Whoever changes, drops or swaps a row breaks every chain value after it. */
+ * chain: SHA-256 over the chain of the row before and text (log/chain.h). Whoever changes, drops or swaps a row breaks
+ * it. Saved are seq, text and chain; all else is in the text. */
 struct log_row {
     int64_t seq;
     struct entry_id id;

@@ -8,6 +8,7 @@
 
 #include "board/check.h"
 #include "codec.h"
+#include "log/database.h"
 #include "log/log.h"
 #include "proto_json.h"
 
@@ -171,9 +172,7 @@ enum err verify_log(const char *path, void (*finding)(void *context, const char 
     free(verify.tops);
     log_close(log);
     if (err == ERR_NONE && sums->findings > 0)
-        return err_set(why, ERR_DATA,
-                       "The log %s is damaged in %" PRId64
-                       " places. Keep this file, and put the newest backup in its place.",
-                       path, sums->findings);
+        return err_set(why, ERR_DATA, "The log %s is damaged in %" PRId64 " places. " DATABASE_MEND, path,
+                       sums->findings);
     return err;
 }

@@ -1,7 +1,8 @@
-/* What is shared stands in struct shared and is touched with its lock held, never for long: the disk is waited for without it.
+/* What is shared stands in struct shared and is touched with its lock held, never for long: the disk is waited for
+ * without it.
  *
- * A batch: NONE -> POSTED (loop) -> NONE with news (thread). The rows array is the thread's from POSTED until the news was taken,
- * which is why log_writer_put() refuses while the loop has not taken it.
+ * A batch: NONE -> POSTED (loop) -> NONE with news (thread). The rows array is the thread's from POSTED until the news
+ * was taken, which is why log_writer_put() refuses while the loop has not taken it.
  *
  * Two rooms for keys: `next` is filled by the loop under the lock, `saving` is the thread's own.
  */
@@ -88,7 +89,8 @@ static bool stopping(struct log_writer *writer)
     return stop;
 }
 
-/* A file that another program has locked is waited for, as a slow disk is: nothing is lost, and the crew is told "slow". */
+/* A file that another program has locked is waited for, as a slow disk is: nothing is lost, and the crew is told
+ * "slow". */
 static void save_batch(struct log_writer *writer)
 {
     struct msg why = {""};
@@ -127,7 +129,8 @@ static void checkpoint(struct log_writer *writer)
         tell(writer, LOG_NEWS_FAILED, 0, &why);
 }
 
-/* Takes the most urgent piece of work and does it without the lock. Called and left with the lock held; false: none there. */
+/* Takes the most urgent piece of work and does it without the lock. Called and left with the lock held; false: none
+ * there. */
 static bool work_once(struct log_writer *writer)
 {
     struct shared *shared = &writer->shared;

@@ -4,12 +4,12 @@
  *      log_writer_put(rows)  ── posted ──▶              log_append()
  *      log_writer_take()     ◀── done, then wake() ──
  *
- * One batch is under way at a time. While the disk works the loop gathers what comes in, and the next batch takes it all: commits
- * group themselves, and cost nothing when there is little to do (the "natural" group commit).
+ * One batch is under way at a time. While the disk works the loop gathers what comes in, and the next batch takes it
+ * all: commits group themselves, and cost nothing when there is little to do (the "natural" group commit).
  *
- * Besides batches the thread saves the keys, and does chores when nothing else is to do: it moves the -wal into the file after
- * a quiet while, and looks through the whole log for damage, a few hundred rows at each tick, once after a start. Batches go first; a
- * chore under way is short, or was begun in a quiet moment.
+ * Besides batches the thread saves the keys, and does chores when nothing else is to do: it moves the -wal into the
+ * file after a quiet while, and looks through the whole log for damage, a few hundred rows at each tick, once after a
+ * start. Batches go first; a chore under way is short, or was begun in a quiet moment.
  *
  * All functions are the loop's, but wake(), which the thread calls without a lock held. Time comes in as now_ms.
  */
@@ -37,12 +37,13 @@ struct log_writer;
  * log_writer_take() has something. Aborts when no thread can be had. */
 struct log_writer *log_writer_start(struct log *log, const char *dir, void (*wake)(void *context), void *context);
 
-/* Ends the thread when what was put is done (a batch that waits for a locked file is given up), and frees the writer. The log is
- * the caller's again: what the last batch came to is no longer told, but rows may still be appended with log_append(). */
+/* Ends the thread when what was put is done (a batch that waits for a locked file is given up), and frees the writer.
+ * The log is the caller's again: what the last batch came to is no longer told, but rows may still be appended with
+ * log_append(). */
 void log_writer_stop(struct log_writer *writer);
 
-/* Hands over 1 to LIMIT_BATCH_ROWS rows. The array is copied; the texts stay the caller's and must stay until the batch was
- * taken back. false, and nothing happened: a batch is under way, or the disk has failed. */
+/* Hands over 1 to LIMIT_BATCH_ROWS rows. The array is copied; the texts stay the caller's and must stay until the batch
+ * was taken back. false, and nothing happened: a batch is under way, or the disk has failed. */
 bool log_writer_put(struct log_writer *writer, const struct log_row *rows, size_t count, int64_t now_ms) MUST_CHECK;
 
 /* The newest keys to save; those not yet begun are replaced. Copied. */
@@ -53,9 +54,9 @@ void log_writer_tick(struct log_writer *writer, int64_t now_ms);
 
 enum log_news { LOG_NEWS_SAVED, LOG_NEWS_FAILED, LOG_NEWS_DAMAGED, LOG_NEWS_KEYS };
 
-/* SAVED: all rows up to up_to_seq are on the disk, and the next batch may be put. FAILED: the batch under way is not saved and
- * none will be any more (why); its rows are no longer read. DAMAGED: an old row is not as it was written (why); saving goes on.
- * KEYS: the keys could not be saved (why); saving goes on. */
+/* SAVED: all rows up to up_to_seq are on the disk, and the next batch may be put. FAILED: the batch under way is not
+ * saved and none will be any more (why); its rows are no longer read. DAMAGED: an old row is not as it was written
+ * (why); saving goes on. KEYS: the keys could not be saved (why); saving goes on. */
 struct log_report {
     enum log_news news;
     int64_t up_to_seq;

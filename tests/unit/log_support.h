@@ -23,7 +23,8 @@ struct maker {
 };
 void maker_start(struct maker *maker, const struct log_open_info *info, uint64_t sender);
 
-/* The next row: an entry of this kind with an empty body, or a small trip for KIND_TRIP_STARTED. refused NULL: taken. */
+/* The next row: an entry of this kind with an empty body, or a small trip for KIND_TRIP_STARTED. refused NULL:
+ * taken. */
 struct log_row maker_next(struct maker *maker, enum entry_kind kind, const char *refused);
 /* count further rows of KIND_STOP. */
 void maker_fill(struct maker *maker, struct log_row *rows, size_t count);
@@ -35,8 +36,8 @@ struct log *open_log(const char *dir, struct log_open_info *info);
 /* Opens the log, appends count rows of a new sender, closes it. */
 void append_rows(const char *dir, uint64_t sender, size_t count);
 
-/* What a person with a SQLite shell may do: a connection without any of our settings. The result code; *message, when wanted, is
- * what SQLite says (64 bytes). */
+/* What a person with a SQLite shell may do: a connection without any of our settings. The result code; *message, when
+ * wanted, is what SQLite says (64 bytes). */
 int raw_sql(const char *dir, const char *sql, char *message);
 
 /* Puts the guards away, runs the SQL, and puts the guards back as they were. */

@@ -1,4 +1,5 @@
-/* The log on a real disk with the real SQLite: what is appended is there, what is refused stays out, and what cannot be opened is said. */
+/* The log on a real disk with the real SQLite: what is appended is there, what is refused stays out, and what cannot be
+ * opened is said. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

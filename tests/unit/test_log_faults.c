@@ -1,6 +1,6 @@
-/* The log on a disk that fails: the 1st, the 2nd, the 3rd... write, sync or truncation, alone or with all that follow, until a run
- * comes through without one (as SQLite's own tests do: sqlite.org/testing.html, 3.2). Each time: the failure is told, nothing that
- * was told saved is lost, nothing is there twice, and the file is whole. */
+/* The log on a disk that fails: the 1st, the 2nd, the 3rd... write, sync or truncation, alone or with all that follow,
+ * until a run comes through without one (as SQLite's own tests do: sqlite.org/testing.html, 3.2). Each time: the
+ * failure is told, nothing that was told saved is lost, nothing is there twice, and the file is whole. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -39,7 +39,8 @@ static void print_finding(void *context, const char *line)
     print_message("%s\n", line);
 }
 
-/* Appends until it is done or the disk fails; every second batch is followed by a checkpoint. Returns the last seq told saved. */
+/* Appends until it is done or the disk fails; every second batch is followed by a checkpoint. Returns the last seq told
+ * saved. */
 static int64_t append_until_failure(struct log *log, const struct log_open_info *info, bool *told)
 {
     struct maker maker;

@@ -40,7 +40,8 @@ static void keep(void *context, const char *line)
     (void)snprintf(findings->lines[findings->count++], sizeof findings->lines[0], "%s", line);
 }
 
-/* Verifies a log that is damaged, and must find exactly these things, in this order; a line may go on after what is given. */
+/* Verifies a log that is damaged, and must find exactly these things, in this order; a line may go on after what is
+ * given. */
 static void expect(const char *dir, int count, const char *const *lines)
 {
     struct findings findings = {0};

@@ -1,4 +1,5 @@
-/* The writer with its two threads; meant for the race detector as well. The test plays the loop: it puts, waits to be woken, takes. */
+/* The writer with its two threads; meant for the race detector as well. The test plays the loop: it puts, waits to be
+ * woken, takes. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
