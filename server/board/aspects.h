@@ -3,6 +3,7 @@
  * Each is handed only its own kinds of entry (board.c deals them out). Files call downwards only:
  *
  *     board.c -> every aspect -> lines.c (the one door through which a line's state changes) -> parts.c
+ *                calls.c -> overboard.c (is this one of its calls?)
  */
 #ifndef STERNBOARD_BOARD_ASPECTS_H
 #define STERNBOARD_BOARD_ASPECTS_H

@@ -35,7 +35,7 @@ void line_becomes(struct board_line *line, enum line_state state, const struct e
     line->taken_by = 0;
     if (line->told_ms < e->at_ms)
         line->told_ms = e->at_ms;
-    if (line->kept && (state == LINE_STATE_IN || state == LINE_STATE_ON || state == LINE_STATE_CLEARING))
+    if (line->kept && (state == LINE_STATE_IN || state == LINE_STATE_ON))
         line_keeps(line, false, e);
 }
 

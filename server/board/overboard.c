@@ -65,7 +65,7 @@ bool overboard_names(const struct board *b, struct entry_id id)
     return false;
 }
 
-/* The call that an entry of this aspect names; that of a new one is its own. */
+/* The call that an entry of this aspect names, a new one aside. */
 static struct entry_id call_named(const struct entry *e)
 {
     if (e->kind == KIND_OVERBOARD_WITHDRAWN)
@@ -76,7 +76,7 @@ static struct entry_id call_named(const struct entry *e)
         return e->body.overboard_sighted.call;
     if (e->kind == KIND_OVERBOARD_PERSON)
         return e->body.overboard_person.call;
-    return e->kind == KIND_OVERBOARD_ENDED ? e->body.overboard_ended.call : e->id;
+    return e->body.overboard_ended.call;
 }
 
 static int32_t hand_named(const struct entry *e)

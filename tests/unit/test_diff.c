@@ -144,6 +144,11 @@ static void test_dump_of_nothing_and_into_little(void **state)
     struct scene s;
     char text[BOARD_DUMP_BYTES], little[10];
     (void)state;
+    scene_start(&s);
+    (void)call_to(&s, STATION_HELM, 0);
+    (void)board_dump(&s.board, text, sizeof text);
+    assert_non_null(strstr(text, "all clear since 0:16:41: 5 in as tapped, 0 as seen\n"));
+    assert_non_null(strstr(text, "call come_up to helm, at 0:16:42: called\n"));
     scene_open(&s);
     (void)board_dump(&s.board, text, sizeof text);
     assert_non_null(strstr(text, "no trip\n"));

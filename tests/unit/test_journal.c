@@ -314,6 +314,9 @@ static void test_a_fold_in_slices(void **state)
     (void)line_is(&book->scene, PORT_TEASER, LINE_STATE_OUT);
     give(j);
     (void)journal_append(j, &book->scene.entry, OUTCOME_DONE);
+    struct moot_report report;
+    journal_dry_void(j, JOURNAL_STRIDE, &report); /* from the copy that is left */
+    assert_int_equal(report.count, 0);
     assert_true(journal_refold_step(j, &book->refold, JOURNAL_MAX));
     assert_int_equal(j->copy_count, 2);
     book->scene.board = book->refold.board;

@@ -125,7 +125,9 @@ static void preset_elsewhere(struct body_trip_started *body)
 static void same_preset(struct body_trip_started *body)
 {
     body->presets[1] = body->presets[0];
-    body->presets_count = 2;
+    body->presets[1].id = 2;
+    body->presets[2] = body->presets[0];
+    body->presets_count = 3;
 }
 
 static void test_what_names_a_thing_twice_is_no_trip(void **state)
