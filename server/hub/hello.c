@@ -40,7 +40,7 @@ static enum refusal_code key_check(struct hub *hub, const char *key, enum source
 static void new_device(struct hub *hub, enum source from, struct shown *shown)
 {
     uint8_t bytes[TOKEN_CHARS / 2];
-    hub_random(hub, bytes, sizeof bytes);
+    chance_bytes(&hub->chance, bytes, sizeof bytes);
     hash_hex(bytes, sizeof bytes, shown->token);
     struct hub_device *device = devices_add(&hub->devices, shown->token, from, hub->board.helm.device);
     devices_used(&hub->devices, device, hub->now.utc_ms);
@@ -159,9 +159,9 @@ static void welcome(struct hub *hub, struct conn *conn, const struct shown *show
     send_json(hub, conn, LANE_ORDINARY, msg_welcome_to_json(&message));
 }
 
-void hello_recv(struct hub *hub, int32_t index, const struct msg_hello *hello)
+void hello_recv(struct hub *hub, int32_t conn_index, const struct msg_hello *hello)
 {
-    struct conn *conn = &hub->conn[index];
+    struct conn *conn = &hub->conn[conn_index];
     struct shown shown;
     if (conn->state != CONN_NEW || hello->page == 0) {
         send_refused(hub, conn, REFUSAL_BAD_MESSAGE);
@@ -189,5 +189,5 @@ void hello_recv(struct hub *hub, int32_t index, const struct msg_hello *hello)
     welcome(hub, conn, &shown, &hello->log);
     conn->fresh_due = sees_board(conn);
     if (conn->from == SOURCE_CREW)
-        watch_joined(hub, index);
+        watch_joined(hub, conn_index);
 }

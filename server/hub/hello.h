@@ -4,6 +4,6 @@
 
 #include "hub_internal.h"
 
-void hello_recv(struct hub *, int32_t conn, const struct msg_hello *);
+void hello_recv(struct hub *, int32_t conn_index, const struct msg_hello *);
 
 #endif

@@ -20,25 +20,6 @@
 /* With nothing due the hub is visited this often all the same. */
 #define IDLE_MS 1000
 
-/* The splitmix64 generator (Steele, Lea, Flood 2014), for tests that must repeat. */
-static uint64_t next_chance(struct hub *hub)
-{
-    uint64_t x = hub->chance += 0x9e3779b97f4a7c15ULL;
-    x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9ULL;
-    x = (x ^ (x >> 27)) * 0x94d049bb133111ebULL;
-    return x ^ (x >> 31);
-}
-
-void hub_random(struct hub *hub, void *bytes, size_t len)
-{
-    if (hub->seed.random == 0) {
-        hub->seed.fill(bytes, len);
-        return;
-    }
-    for (size_t i = 0; i < len; i++)
-        ((uint8_t *)bytes)[i] = (uint8_t)next_chance(hub);
-}
-
 /* --- start ------------------------------------------------------------------------------------------------------------- */
 
 static void conn_reset(struct conn *conn)
@@ -55,9 +36,9 @@ struct hub *hub_new(const struct hub_seed *seed)
     struct hub *hub = must(calloc(1, sizeof *hub));
     uint64_t secret;
     hub->seed = *seed;
-    hub->chance = seed->random;
+    hub->chance = (struct chance){.seed = seed->random, .fill = seed->fill};
     hub->digest_rev = hub->fresh_rev = -1;
-    hub_random(hub, &secret, sizeof secret);
+    chance_bytes(&hub->chance, &secret, sizeof secret);
     senders_init(&hub->senders, secret);
     journal_reset(&hub->journal);
     board_reset(&hub->board);
@@ -191,11 +172,11 @@ int hub_join(struct hub *hub, struct hub_time now, const struct peer *peer)
     return found;
 }
 
-void hub_gone(struct hub *hub, struct hub_time now, int index)
+void hub_gone(struct hub *hub, struct hub_time now, int conn_index)
 {
     set_time(hub, now);
-    struct conn *conn = conn_get(hub, index);
-    watch_gone(hub, index);
+    struct conn *conn = conn_get(hub, conn_index);
+    watch_gone(hub, conn_index);
     conn_reset(conn);
 }
 
@@ -259,20 +240,20 @@ static void heard(struct hub *hub, int32_t index, const char *text, size_t len)
     cJSON_Delete(json);
 }
 
-void hub_recv(struct hub *hub, struct hub_time now, int index, const char *text, size_t len)
+void hub_recv(struct hub *hub, struct hub_time now, int conn_index, const char *text, size_t len)
 {
     set_time(hub, now);
-    struct conn *conn = conn_get(hub, index);
+    struct conn *conn = conn_get(hub, conn_index);
     if (conn->state == CONN_CLOSING)
         return;
     conn->heard_ms = now.boot_ms;
-    watch_heard(hub, index);
+    watch_heard(hub, conn_index);
     if (!bucket_use(&conn->messages, now.boot_ms, LIMIT_MESSAGES_PER_SECOND, LIMIT_MESSAGES_BURST))
         send_no(hub, conn, REFUSAL_TOO_FAST, CLOSE_FLOOD);
     else if (len > LIMIT_MESSAGE_BYTES)
         send_refused(hub, conn, REFUSAL_TOO_LONG);
     else
-        heard(hub, index, text, len);
+        heard(hub, conn_index, text, len);
     (void)watch_run(hub);
 }
 

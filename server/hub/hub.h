@@ -79,8 +79,8 @@ void hub_start(struct hub *, struct hub_time);
 
 /* Connections are small numbers, 0 up to LIMIT_CONNS - 1. hub_join() answers -1 when there is no room (say so and close). */
 int hub_join(struct hub *, struct hub_time, const struct peer *);
-void hub_recv(struct hub *, struct hub_time, int conn, const char *text, size_t len); /* one whole message */
-void hub_gone(struct hub *, struct hub_time, int conn);
+void hub_recv(struct hub *, struct hub_time, int conn_index, const char *text, size_t len); /* one whole message */
+void hub_gone(struct hub *, struct hub_time, int conn_index);
 
 /* An entry of the server's own: position, clock, a wired button. Only kind and body are read. */
 void hub_note(struct hub *, struct hub_time, const struct entry *);
@@ -90,8 +90,8 @@ int64_t hub_tick(struct hub *, struct hub_time);
 
 /* The next frame for a connection, emergency lane first; NULL when there is none. *close_code is 0, or the websocket close
  * code to end the connection with once NULL is returned. */
-struct frame *hub_next(struct hub *, int conn, int *close_code);
-bool hub_wants(const struct hub *, int conn); /* hub_next() would return a frame, or a close code */
+struct frame *hub_next(struct hub *, int conn_index, int *close_code);
+bool hub_wants(const struct hub *, int conn_index); /* hub_next() would return a frame, or a close code */
 
 /* The rows to commit next, in order; 0 when there are none. A second call before hub_saved() gives the same rows again. */
 size_t hub_batch(struct hub *, struct log_row *, size_t max);

@@ -1,6 +1,6 @@
 /* The hub's one struct, for the files of this folder. From the ground floor up; a file calls only those above it in this list:
  *
- *     hash, queue, senders, answers, unsaved, keys     parts that know nothing of the hub
+ *     chance, hash, queue, senders, answers, unsaved, keys  parts that know nothing of the hub
  *     send       messages out: frames, lanes, the fresh board, the pulse
  *     take       the ordered path of one entry: apply, journal, diff, patch, row for the log
  *     own        entries of the server's own
@@ -17,6 +17,7 @@
 
 #include "answers.h"
 #include "board/journal.h"
+#include "chance.h"
 #include "hash.h"
 #include "hub.h"
 #include "keys.h"
@@ -87,8 +88,8 @@ struct held_alarm {
 
 struct hub {
     struct hub_seed seed;
-    uint64_t chance; /* of the tests' generator */
-    bool live;       /* hub_start() has been called */
+    struct chance chance;
+    bool live; /* hub_start() has been called */
 
     struct hub_time now;
     int64_t base_ms, log_ms; /* log time minus boot clock; log time now */
@@ -127,8 +128,5 @@ struct hub {
     struct entry tap_entry, own_entry, old_entry;
     struct board before, dry;
 };
-
-/* random bytes: the system's, or the seed's in tests */
-void hub_random(struct hub *, void *bytes, size_t len);
 
 #endif

@@ -190,7 +190,7 @@ static void send_tap(struct scenario *scenario, struct page *page)
     scenario->untold = page;
 }
 
-static void tap(struct scenario *scenario, struct page *page, const char *kind, char *body)
+static void tap(struct scenario *scenario, struct page *page, const char *kind, const char *body)
 {
     struct page_tap *last = &scenario->last[page - scenario->bench.page];
     enum entry_kind known;

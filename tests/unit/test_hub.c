@@ -193,7 +193,6 @@ static void test_gap_waits_and_is_filled(void **state)
 {
     (void)state;
     struct page_tap third = {.id = {port->id, 3, LANE_ORDINARY}, .kind = "strike", .body = "{'line':1}", .by = 2};
-    int64_t last = hub_last_seq(bench.hub);
     page_tap_as(port, &third);
     assert_int_equal(port->answer.is, ANSWER_IS_WAIT);
     assert_int_equal(port->answer.retry_ms, LIMIT_RETRY_MS);
@@ -201,7 +200,7 @@ static void test_gap_waits_and_is_filled(void **state)
     page_tap_as(port, &third);
     assert_int_equal(port->answer.is, ANSWER_IS_WAIT);
     bench_pass(&bench, 1);
-    last = hub_last_seq(bench.hub);
+    int64_t last = hub_last_seq(bench.hub);
     page_tap_as(port, &third);
     assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
     assert_int_equal(port->answer.seq, last + 3);
