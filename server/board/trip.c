@@ -176,7 +176,7 @@ static enum outcome started_apply(struct board *b, const struct entry *e)
     const struct body_trip_started *body = &e->body.trip_started;
     if (started_refusal(b, body) != REFUSAL_NONE)
         return OUTCOME_MOOT;
-    board_reset(b);
+    memset(b, 0, sizeof *b);
     b->trip.id = e->id;
     TEXT_COPY(b->trip.name, body->name);
     b->trip.no = body->no;
