@@ -26,8 +26,6 @@ int32_t chance_below(struct chance *c, int32_t limit)
     return (int32_t)(next(c) % (uint64_t)limit);
 }
 
-#define SOME(c, name, count) ((enum name)chance_below((c), (count)))
-
 static bool percent(struct chance *c, int32_t chance)
 {
     return chance_below(c, 100) < chance;
@@ -100,14 +98,14 @@ static void trip_body(struct chance *c, struct body_trip_started *body)
     for (int32_t i = 0; i < body->spread_count; i++) {
         body->spread[i].id = i + 1;
         (void)snprintf(body->spread[i].name, sizeof body->spread[i].name, "place %d", (int)i + 1);
-        body->spread[i].side = SOME(c, side, SIDE_COUNT_);
-        body->spread[i].gear = SOME(c, gear, GEAR_COUNT_);
+        body->spread[i].side = (enum side)chance_below(c, SIDE_COUNT_);
+        body->spread[i].gear = (enum gear)chance_below(c, GEAR_COUNT_);
     }
     body->crew_count = HANDS_NAMED - 2;
     for (int32_t i = 0; i < body->crew_count; i++) {
         body->crew[i].id = i + 1;
         (void)snprintf(body->crew[i].name, sizeof body->crew[i].name, "hand %d", (int)i + 1);
-        body->crew[i].station = SOME(c, station, STATION_COUNT_);
+        body->crew[i].station = (enum station)chance_below(c, STATION_COUNT_);
     }
     body->lists_count = LISTS_NAMED - 1;
     for (int32_t i = 0; i < body->lists_count; i++) {
@@ -125,8 +123,8 @@ static void trip_body(struct chance *c, struct body_trip_started *body)
 
 static void clear_body(struct chance *c, struct body_clear_called *body)
 {
-    body->scope = SOME(c, scope, SCOPE_COUNT_);
-    body->reason = SOME(c, clear_reason, CLEAR_REASON_COUNT_);
+    body->scope = (enum scope)chance_below(c, SCOPE_COUNT_);
+    body->reason = (enum clear_reason)chance_below(c, CLEAR_REASON_COUNT_);
     body->kept_count = chance_below(c, 3);
     for (int32_t i = 0; i < body->kept_count; i++)
         body->kept[i] = some_line(c);
@@ -136,8 +134,8 @@ static void fill_page(struct chance *c, struct body_page_joined *body)
 {
     body->page = some_page(c);
     body->hand = chance_below(c, HANDS_NAMED);
-    body->view = SOME(c, view, VIEW_COUNT_);
-    body->state = SOME(c, page_reach, PAGE_REACH_COUNT_);
+    body->view = (enum view)chance_below(c, VIEW_COUNT_);
+    body->state = (enum page_reach)chance_below(c, PAGE_REACH_COUNT_);
 }
 
 /* Every id of another entry in the body, wherever it stands. */
@@ -156,20 +154,20 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
     fill_ids(c, board, e);
     switch (e->kind) {
     case KIND_TRIP_STARTED: trip_body(c, &b->trip_started); break;
-    case KIND_TRIP_PHASE: b->trip_phase.phase = SOME(c, phase, PHASE_COUNT_); break;
+    case KIND_TRIP_PHASE: b->trip_phase.phase = (enum phase)chance_below(c, PHASE_COUNT_); break;
     case KIND_HAND_ADDED: some_text(c, b->hand_added.name, sizeof b->hand_added.name); break;
     case KIND_HAND_STATION:
         b->hand_station.hand = some_hand(c);
-        b->hand_station.station = SOME(c, station, STATION_COUNT_);
+        b->hand_station.station = (enum station)chance_below(c, STATION_COUNT_);
         break;
     case KIND_PAGE_HAND: b->page_hand.hand = some_hand(c); break;
     case KIND_DUTY:
-        b->duty.post = SOME(c, post, POST_COUNT_);
+        b->duty.post = (enum post)chance_below(c, POST_COUNT_);
         b->duty.hand = chance_below(c, HANDS_NAMED);
         break;
     case KIND_LINE_IS:
         b->line_is.line = some_line(c);
-        b->line_is.state = SOME(c, line_state, LINE_STATE_COUNT_);
+        b->line_is.state = (enum line_state)chance_below(c, LINE_STATE_COUNT_);
         b->line_is.eye = percent(c, 20);
         break;
     case KIND_LINE_BAIT:
@@ -177,16 +175,16 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
         some_text(c, b->line_bait.bait, sizeof b->line_bait.bait);
         break;
     case KIND_LINES_SEEN:
-        b->lines_seen.scope = SOME(c, scope, SCOPE_COUNT_);
-        b->lines_seen.state = percent(c, 50) ? LINE_STATE_IN : SOME(c, line_state, LINE_STATE_COUNT_);
+        b->lines_seen.scope = (enum scope)chance_below(c, SCOPE_COUNT_);
+        b->lines_seen.state = percent(c, 50) ? LINE_STATE_IN : (enum line_state)chance_below(c, LINE_STATE_COUNT_);
         break;
     case KIND_STRIKE: b->strike.line = percent(c, 30) ? 0 : some_line(c); break;
     case KIND_STRIKE_NAMED: b->strike_named.line = some_line(c); break;
     case KIND_STRIKE_ENDED:
-        b->strike_ended.end = percent(c, 50) ? STRIKE_END_ON : SOME(c, strike_end, STRIKE_END_COUNT_);
+        b->strike_ended.end = percent(c, 50) ? STRIKE_END_ON : (enum strike_end)chance_below(c, STRIKE_END_COUNT_);
         break;
     case KIND_FIGHT_ANGLER: b->fight_angler.hand = some_hand(c); break;
-    case KIND_FIGHT_ENDED: b->fight_ended.end = SOME(c, fight_end, FIGHT_END_COUNT_); break;
+    case KIND_FIGHT_ENDED: b->fight_ended.end = (enum fight_end)chance_below(c, FIGHT_END_COUNT_); break;
     case KIND_CLEAR_CALLED: clear_body(c, &b->clear_called); break;
     case KIND_LINE_TAKEN: b->line_taken.line = some_line(c); break;
     case KIND_LINE_KEPT:
@@ -196,12 +194,12 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
     case KIND_CHECK_OPENED: b->check_opened.list = 1 + chance_below(c, LISTS_NAMED); break;
     case KIND_CHECK_ANSWERED:
         b->check_answered.item = 1 + chance_below(c, 5);
-        b->check_answered.answer = SOME(c, check_answer, CHECK_ANSWER_COUNT_);
-        b->check_answered.why = SOME(c, check_why, CHECK_WHY_COUNT_);
+        b->check_answered.answer = (enum check_answer)chance_below(c, CHECK_ANSWER_COUNT_);
+        b->check_answered.why = (enum check_why)chance_below(c, CHECK_WHY_COUNT_);
         break;
     case KIND_CALL:
-        b->call.what = SOME(c, call_what, CALL_WHAT_COUNT_);
-        b->call.to = SOME(c, station, STATION_COUNT_);
+        b->call.what = (enum call_what)chance_below(c, CALL_WHAT_COUNT_);
+        b->call.to = (enum station)chance_below(c, STATION_COUNT_);
         b->call.hand = percent(c, 50) ? 0 : some_hand(c);
         break;
     case KIND_CALL_GOT:
@@ -214,7 +212,9 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
         b->overboard_sighted.lost = percent(c, 30);
         break;
     case KIND_OVERBOARD_PERSON: b->overboard_person.hand = some_hand(c); break;
-    case KIND_OVERBOARD_ENDED: b->overboard_ended.how = SOME(c, overboard_how, OVERBOARD_HOW_COUNT_); break;
+    case KIND_OVERBOARD_ENDED:
+        b->overboard_ended.how = (enum overboard_how)chance_below(c, OVERBOARD_HOW_COUNT_);
+        break;
     case KIND_RUN:
         b->run.run = next(c);
         b->run.fresh = percent(c, 20);
@@ -222,12 +222,12 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
         break;
     case KIND_CLOCK:
         b->clock.utc_offset_ms = chance_below(c, 1000000);
-        b->clock.source = SOME(c, clock_source, CLOCK_SOURCE_COUNT_);
+        b->clock.source = (enum clock_source)chance_below(c, CLOCK_SOURCE_COUNT_);
         break;
     case KIND_PAGE_JOINED: fill_page(c, &b->page_joined); break;
     case KIND_PAGE_STATE:
         b->page_state.page = some_page(c);
-        b->page_state.state = SOME(c, page_reach, PAGE_REACH_COUNT_);
+        b->page_state.state = (enum page_reach)chance_below(c, PAGE_REACH_COUNT_);
         break;
     case KIND_HELM_TAKEN: b->helm_taken.page = some_page(c); break;
     case KIND_TRIP_ENDED:
@@ -286,7 +286,7 @@ static enum entry_kind some_kind(struct chance *c, const struct board *b)
         enum entry_kind emergency = b->overboard.id.n != 0 ? KIND_OVERBOARD_ENDED : KIND_STOP_OVER;
         return percent(c, 50) ? KIND_TRIP_STARTED : emergency;
     }
-    enum entry_kind kind = SOME(c, entry_kind, KIND_COUNT_);
+    enum entry_kind kind = (enum entry_kind)chance_below(c, KIND_COUNT_);
     bool rare = kind == KIND_TRIP_ENDED || kind == KIND_RUN || kind == KIND_OVERBOARD;
     return rare && percent(c, 90) ? KIND_LINE_IS : kind;
 }

@@ -54,8 +54,8 @@ struct entry *trip_tap(struct scene *); /* the scene's own trip_started */
 struct entry_id line_is(struct scene *, int32_t line, enum line_state);
 struct entry_id lines_seen(struct scene *, enum scope, enum line_state);
 struct entry_id strike(struct scene *, int32_t line);
-struct entry_id strike_ended(struct scene *, struct entry_id strike, enum strike_end);
-struct entry_id strike_named(struct scene *, struct entry_id strike, int32_t line);
+struct entry_id strike_ended(struct scene *, struct entry_id id, enum strike_end);
+struct entry_id strike_named(struct scene *, struct entry_id id, int32_t line);
 struct entry_id hook(struct scene *, int32_t line); /* a strike, and on: the fight */
 struct entry_id fight_ended(struct scene *, struct entry_id fight, enum fight_end);
 struct entry_id clear_called(struct scene *, enum scope, int32_t kept_line); /* kept_line 0: none kept */
