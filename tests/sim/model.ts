@@ -6,10 +6,13 @@
 import { canonical } from '../../web/src/digest'
 import type { BoardHand, BoardLine, Entry, EntryId, Kind } from 'proto'
 
+export type Told = 'saved' | 'refused' | 'logged'
+
 interface Tapped {
   kind: Kind
   body: string
-  told: '' | 'saved' | 'refused'
+  /** logged: in the log, and nobody remembers whether it was taken. */
+  told: '' | Told
   /** A text that only this tap carries: where it shows, the tap took effect. */
   mark: string
 }
@@ -36,7 +39,7 @@ export class Model {
     must(known.kind === kind && known.body === canonical(body), `${id} was sent with another body`)
   }
 
-  told(id: EntryId, word: 'saved' | 'refused'): void {
+  told(id: EntryId, word: Told): void {
     const known = this.tapped.get(id)
     must(known !== undefined, `a phone tells of ${id}, which nobody tapped`)
     must(known.told === '' || known.told === word, `${id} was told ${known.told} and then ${word}`)
@@ -56,6 +59,7 @@ export class Model {
   }
 
   private checkTap(id: EntryId, tapped: Tapped, entry: Entry | undefined): void {
+    must(tapped.told !== 'logged' || entry !== undefined, `promise 2: ${id} ${tapped.kind} was told logged and is not in the log`)
     if (tapped.told === 'saved') {
       must(entry !== undefined, `promise 2: ${id} ${tapped.kind} was told saved and is not in the log`)
       must(!entry.refused, `promise 2: ${id} ${tapped.kind} was told saved and stands refused (${entry.refused})`)

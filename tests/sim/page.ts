@@ -3,7 +3,7 @@
 // The device outlives its pages: what its storage holds and the small kept values go over to the next page load. A page that is
 // asleep gets nothing, not even its timer, until it wakes.
 
-import type { EntryId, Kind, View } from 'proto'
+import { REFUSALS, type EntryId, type Kind, type View } from 'proto'
 import { Link } from '../../web/src/link'
 import type { Effect, Input, KeptValues, Now, Row } from '../../web/src/link_types'
 import type { ActOptions } from '../../web/src/store_shape'
@@ -39,6 +39,7 @@ export class Page {
   private gone = false
   private waiting: Input[] = []
   private rang = new Set<EntryId>()
+  private tapped = new Set<EntryId>()
   private pending: (() => void)[] = []
   private written_ms = 0
   private wake_order = 0
@@ -79,7 +80,8 @@ export class Page {
   act(kind: Kind, body: object, options: ActOptions, mark: string): EntryId {
     const { id, effects } = this.link.act(kind, body, options, this.now())
     this.trace(`${this.device.name} taps ${id} ${kind} ${JSON.stringify(body)}`)
-    this.model.tap(id, kind, body, mark)
+    if (!this.tapped.has(id)) this.model.tap(id, kind, body, mark)
+    this.tapped.add(id)
     this.carry(effects)
     return id
   }
@@ -166,8 +168,9 @@ export class Page {
 
   /** What the owner of the phone is told by now. */
   private listen(): void {
-    for (const { id, state } of this.link.taps.views(this.now(), 0)) {
-      if (state === 'saved' || state === 'moot' || state === 'late') this.model.told(id, 'saved')
+    for (const { id, state, words } of this.link.taps.views(this.now(), 0)) {
+      if (state === 'saved' && words === REFUSALS.long_ago) this.model.told(id, 'logged')
+      else if (state === 'saved' || state === 'moot' || state === 'late') this.model.told(id, 'saved')
       if (state === 'refused') this.model.told(id, 'refused')
     }
   }

@@ -54,6 +54,31 @@ test('overboard on a closed link tries at once', () => {
   assert.deepEqual(bench.tapIds(), [id])
 })
 
+test('overboard pressed twice is one call for 10 s; after FALSE ALARM it is another', () => {
+  const bench = new Bench().live()
+  const first = bench.act('overboard')
+  bench.pass(900)
+  assert.equal(bench.act('overboard'), first)
+  assert.deepEqual(bench.tapIds(), [first])
+  bench.act('overboard_withdrawn', { call: first })
+  const second = bench.act('overboard')
+  assert.equal(second, `${PAGE}.e.3`)
+  for (let i = 0; i < 10; i++) {
+    bench.pass(1000)
+    bench.pulse()
+  }
+  assert.equal(bench.act('overboard'), `${PAGE}.e.4`)
+})
+
+test('what is in the log of an earlier trip is saved, and says that the log alone knows more', () => {
+  const bench = new Bench().live()
+  const id = bench.act('strike')
+  bench.answer(id, 'known', { seq: 9, code: 'long_ago' })
+  bench.saved(9)
+  assert.equal(bench.state(id), 'saved')
+  assert.match(bench.words(id), /earlier trip/)
+})
+
 test('storage that fails or hangs: the taps go out and the page says that they live in memory', () => {
   for (const failing of ['reports', 'hangs']) {
     const bench = new Bench().live()

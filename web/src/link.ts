@@ -82,6 +82,8 @@ export class Link {
   private visible = true
   private numbers = { o: 0, e: 0 }
   private acted_id: EntryId = ''
+  private called_id: EntryId = ''
+  private called_ms = -Infinity
   private run: U64 = ''
   private mark: LogMark | undefined
   private mark_due_ms = Infinity
@@ -450,6 +452,7 @@ export class Link {
   // ---- acts ----
 
   private acted(kind: Kind, body: object, options: ActOptions, now: Now): EntryId {
+    if (kind === 'overboard' && now.mono_ms - this.called_ms < LINK_MS.overboard) return this.called_id
     const info = kindInfo(kind)
     const lane = info.lane === 'emergency' ? 'e' : 'o'
     const id = `${this.page}.${lane}.${++this.numbers[lane]}`
@@ -462,10 +465,19 @@ export class Link {
       ...(options.instead_of ? { instead_of: options.instead_of } : {}),
     }
     this.taps.add(row, now.mono_ms - ago_ms, now)
+    this.noteCall(id, kind, now)
     if (info.act) this.noteLast(id, kind, body, now)
     this.changed = true
     if (lane === 'e' && this.conn.is === 'closed') this.open(now)
     return id
+  }
+
+  /** OVERBOARD pressed twice within 10 s is one call, unless it was withdrawn in between. */
+  private noteCall(id: EntryId, kind: Kind, now: Now): void {
+    if (kind === 'overboard') {
+      this.called_id = id
+      this.called_ms = now.mono_ms
+    } else if (kind === 'overboard_withdrawn') this.called_ms = -Infinity
   }
 
   /** An undo, and what can't be taken back, leave nothing to undo. */

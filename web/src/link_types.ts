@@ -111,6 +111,8 @@ export const LINK_MS = {
   undo: 20000,
   /** A call older than this does not ring. */
   call_rings: 60000,
+  /** One overboard entry of a page in this time. */
+  overboard: 10000,
   fresh_again: 2000,
   mark_write: 1000,
 } as const

@@ -55,7 +55,7 @@ export interface TapView {
   /** It no longer applied, or was late: known as soon as it is seen, before it is saved. */
   moot: boolean
   late: boolean
-  /** For refused, moot or waiting: why, in words for the crew. Else ''. */
+  /** For refused, moot or waiting: why, in words for the crew; for saved: what else is to be said of it. Mostly ''. */
   words: string
   /** The entry that stands in the way of a refused one. */
   about?: EntryId
