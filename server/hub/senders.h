@@ -16,10 +16,12 @@
 #include "proto.h"
 
 /* gap_since: since when a tap has waited for the number before it. name_since: since when the next one has waited for the
- * entry it names. Both in the low 32 bits of the boot clock, 0 = not waiting; only differences of half a minute are taken. */
+ * entry it names. Both in the low 32 bits of the boot clock, 0 = not waiting; only differences of half a minute are taken.
+ * crew: a page with the crew's key has it. Guests can read a page's id off the board, and could use up its numbers. */
 struct sender {
     uint64_t id; /* 0: the slot is free */
     uint32_t used;
+    bool crew;
     int32_t top[LANE_COUNT_];
     uint32_t gap_since[LANE_COUNT_], name_since[LANE_COUNT_];
 };

@@ -97,6 +97,16 @@ static bool strangers_may(const struct entry *entry)
            (entry->kind == KIND_OVERBOARD || entry->kind == KIND_OVERBOARD_WITHDRAWN);
 }
 
+/* Marks the crew's numbers as theirs; is this a guest that would use one? A page without a key is let by: it sees no ids, and
+ * its call must ring whatever became of its key. */
+static bool crews_own(struct hub *hub, const struct conn *conn, uint64_t sender_id)
+{
+    if (conn->from == SOURCE_CREW)
+        senders_get(&hub->senders, sender_id)->crew = true;
+    const struct sender *sender = senders_find(&hub->senders, sender_id);
+    return conn->from == SOURCE_GUEST && sender != NULL && sender->crew;
+}
+
 static enum refusal_code admit(struct hub *hub, const struct entry *entry, struct about *about)
 {
     enum refusal_code code = role_admit(entry);
@@ -242,6 +252,10 @@ void taps_recv(struct hub *hub, struct conn *conn, const struct msg_tap *tap)
         return;
     }
     if (conn->from == SOURCE_ANYONE && !strangers_may(entry)) {
+        answer_no(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_NOT_ALLOWED, 0);
+        return;
+    }
+    if (crews_own(hub, conn, entry->id.sender)) {
         answer_no(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_NOT_ALLOWED, 0);
         return;
     }

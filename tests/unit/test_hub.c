@@ -283,6 +283,20 @@ static void test_told_no_stays_no(void **state)
     assert_string_equal(bench.row[bench.row_count - 1].entry.refused, "strikes_full");
 }
 
+/* A guest reads a page's id off the board; its numbers stay the crew's. */
+static void test_numbers_are_the_crews(void **state)
+{
+    (void)state;
+    struct page *guest = page_open(&bench, GUEST_KEY, VIEW_GUEST, 0);
+    struct page_tap tap = {.id = {port->id, 1, LANE_EMERGENCY}, .kind = "overboard", .body = "{}"};
+    page_tap_as(guest, &tap);
+    assert_error(guest, "not_allowed");
+    page_tap(port, "overboard", "{}");
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    page_tap(guest, "overboard", "{}");
+    assert_int_equal(guest->answer.is, ANSWER_IS_SEEN);
+}
+
 /* --- bad input --------------------------------------------------------------------------------------------------------- */
 
 static void assert_told(struct page *page, const char *text, const char *code)
@@ -551,6 +565,7 @@ int main(void)
         CASE(test_waits_for_what_it_names),
         CASE(test_waits_no_longer),
         CASE(test_told_no_stays_no),
+        CASE(test_numbers_are_the_crews),
         CASE(test_unreadable),
         CASE(test_bad_taps),
         CASE(test_senders_not_its_own),
