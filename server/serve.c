@@ -31,6 +31,7 @@
 
 #define FILES_MAX      1024 /* open at once; libwebsockets takes memory for as many as there may be */
 #define TURN_MS        250  /* the longest wait of the loop: the writer's chores want a few turns a second */
+#define TURN_OUT_MS    20   /* and on the way out */
 #define STOP_SAVE_MS   10000
 #define STOP_SCREEN_MS 1500
 
@@ -256,8 +257,9 @@ static void run(struct server *server)
     int64_t due_ms = 0;
     while (server->stage != STAGE_DONE) {
         int64_t wait_ms = due_ms - clock_now().boot_ms;
+        int64_t longest_ms = server->stage == STAGE_OPEN ? TURN_MS : TURN_OUT_MS;
         wait_ms = wait_ms < 0 ? 0 : wait_ms;
-        bool signalled = net_service(server->net, wait_ms < TURN_MS ? wait_ms : TURN_MS);
+        bool signalled = net_service(server->net, wait_ms < longest_ms ? wait_ms : longest_ms);
         struct hub_time now = clock_now();
         take_news(server, now);
         give_work(server, now);

@@ -75,9 +75,10 @@ function answers(port) {
   })
 }
 
-/** Runs the program to its end; resolves to { code, signal, out, err }. `command` may put another in front, such as setpriv. */
-export function run(args, { command = [], env = {}, timeout_ms = 20000 } = {}) {
-  const [program, ...rest] = [...command, PROGRAM, ...args]
+/** Runs the program to its end; resolves to { code, signal, out, err }. `command` may put another in front, such as setpriv; `at` is where
+ * the program lies. */
+export function run(args, { command = [], env = {}, timeout_ms = 20000, at = PROGRAM } = {}) {
+  const [program, ...rest] = [...command, at, ...args]
   const child = spawn(program, rest, { env: { ...process.env, ...env }, stdio: ['ignore', 'pipe', 'pipe'] })
   running.add(child)
   const text = { out: '', err: '' }
