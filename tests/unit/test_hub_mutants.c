@@ -24,22 +24,20 @@ static uint64_t next_chance(uint64_t below)
     return chance % below;
 }
 
+/* ' stands for ", @ for the page's id, # for the number. */
 static const char *const good[] = {
-    "{\"t\":\"tap\",\"id\":\"@.o.#\",\"kind\":\"strike\",\"v\":1,\"ago_ms\":0,\"by\":2,\"body\":{\"line\":1}}",
-    "{\"t\":\"tap\",\"id\":\"@.o.#\",\"kind\":\"line_is\",\"v\":1,\"ago_ms\":9,\"body\":{\"line\":2,\"state\":\"out\"}"
-    "}",
-    "{\"t\":\"tap\",\"id\":\"@.o.#\",\"kind\":\"clear_called\",\"v\":1,\"ago_ms\":0,\"body\":{\"scope\":\"all\","
-    "\"kept\":[1,5]}}",
-    "{\"t\":\"tap\",\"id\":\"@.o.#\",\"kind\":\"hand_added\",\"v\":1,\"ago_ms\":0,\"body\":{\"name\":\"J\\u00f6rn\"}}",
-    "{\"t\":\"tap\",\"id\":\"@.e.#\",\"kind\":\"overboard\",\"v\":1,\"ago_ms\":0,\"body\":{}}",
-    "{\"t\":\"tap\",\"id\":\"@.e.#\",\"kind\":\"stop\",\"v\":1,\"ago_ms\":0,\"body\":{}}",
-    "{\"t\":\"beat\",\"rev\":#,\"visible\":true,\"waiting\":3}",
-    "{\"t\":\"fresh\"}",
-    "{\"t\":\"preview\",\"target\":\"@.o.#\"}",
-    "{\"t\":\"take_helm\",\"hand\":2}",
+    "{'t':'tap','id':'@.o.#','kind':'strike','v':1,'ago_ms':0,'by':2,'body':{'line':1}}",
+    "{'t':'tap','id':'@.o.#','kind':'line_is','v':1,'ago_ms':9,'body':{'line':2,'state':'out'}}",
+    "{'t':'tap','id':'@.o.#','kind':'clear_called','v':1,'ago_ms':0,'body':{'scope':'all','kept':[1,5]}}",
+    "{'t':'tap','id':'@.o.#','kind':'hand_added','v':1,'ago_ms':0,'body':{'name':'J\\u00f6rn'}}",
+    "{'t':'tap','id':'@.e.#','kind':'overboard','v':1,'ago_ms':0,'body':{}}",
+    "{'t':'tap','id':'@.e.#','kind':'stop','v':1,'ago_ms':0,'body':{}}",
+    "{'t':'beat','rev':#,'visible':true,'waiting':3}",
+    "{'t':'fresh'}",
+    "{'t':'preview','target':'@.o.#'}",
+    "{'t':'take_helm','hand':2}",
 };
 
-/* A good message with the page's id for @ and the number for #. */
 static size_t fill_in(const char *form, uint64_t id, int32_t number, char *out)
 {
     char *at = out;
@@ -49,7 +47,7 @@ static size_t fill_in(const char *form, uint64_t id, int32_t number, char *out)
         else if (*form == '#')
             at += snprintf(at, 20, "%d", number);
         else
-            *at++ = *form;
+            *at++ = *form == '\'' ? '"' : *form;
     return (size_t)(at - out);
 }
 
