@@ -16,7 +16,8 @@ static struct entry_id target_of(const struct entry *entry)
 enum refusal_code amend_target(const struct hub *hub, const struct entry *entry)
 {
     int32_t index = journal_find(&hub->journal, target_of(entry));
-    CHECK(index >= 0);
+    if (index < 0)
+        return REFUSAL_TARGET_UNKNOWN;
     const struct journal_row *row = journal_row(&hub->journal, index);
     if (row->refused)
         return REFUSAL_TARGET_UNKNOWN;

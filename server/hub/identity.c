@@ -102,12 +102,13 @@ enum identity identity_of(struct hub *hub, const struct entry *entry, struct msg
     return missing == 0 ? IDENTITY_NEXT : too_early(hub, entry, missing);
 }
 
-static bool names_known(const struct hub *hub, struct entry_id id)
+/* One of an earlier trip will not come again: what naming it means is for the rules to say. */
+static bool names_known(struct hub *hub, struct entry_id id)
 {
-    return id.n == 0 || journal_find(&hub->journal, id) >= 0;
+    return id.n == 0 || (id.sender != 0 && id.n <= senders_top(&hub->senders, id.sender, id.lane));
 }
 
-bool identity_names_known(const struct hub *hub, const struct entry *entry)
+bool identity_names_known(struct hub *hub, const struct entry *entry)
 {
     const struct kind_info *info = kind_info(entry->kind);
     for (int32_t i = 0; i < info->id_count; i++) {
@@ -122,7 +123,14 @@ bool identity_names_known(const struct hub *hub, const struct entry *entry)
 bool identity_waited(struct hub *hub, const struct entry *entry)
 {
     struct sender *sender = senders_get(&hub->senders, entry->id.sender);
+    if (sender->waited_out[entry->id.lane] && entry->got_ms - entry->at_ms >= LIMIT_WAIT_MS)
+        return true;
     return senders_waited_ms(&sender->name_since[entry->id.lane], hub->now.boot_ms) >= LIMIT_WAIT_MS;
+}
+
+void identity_gave_up(struct hub *hub, struct entry_id id)
+{
+    senders_get(&hub->senders, id.sender)->waited_out[id.lane] = true;
 }
 
 int32_t identity_missing(struct hub *hub, struct entry_id id)

@@ -23,10 +23,12 @@ enum identity {
 };
 enum identity identity_of(struct hub *, const struct entry *, struct msg_answer *first);
 
-/* Is every entry it names in this trip's journal? */
-bool identity_names_known(const struct hub *, const struct entry *);
+/* Is every entry it names in the log, or waits for it? */
+bool identity_names_known(struct hub *, const struct entry *);
 /* If not: has it waited long enough for them? Starts the wait. */
 bool identity_waited(struct hub *, const struct entry *);
+/* Once it is refused for that: old taps behind it that wait for names too have waited with it. */
+void identity_gave_up(struct hub *, struct entry_id);
 
 /* How many numbers are missing before it; and their rows. */
 int32_t identity_missing(struct hub *, struct entry_id);

@@ -84,6 +84,8 @@ static void new_offer(struct hub *hub, struct conn *conn)
         code = REFUSAL_WAIT_TOO_LONG;
     }
     settle(hub, conn, entry, code);
+    if (code == REFUSAL_WAIT_TOO_LONG)
+        identity_gave_up(hub, entry->id);
 }
 
 void offers_recv(struct hub *hub, struct conn *conn, const struct msg_offer *offer)

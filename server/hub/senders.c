@@ -120,6 +120,7 @@ void senders_raise(struct senders *senders, uint64_t id, enum lane lane, int32_t
     sender->top[lane] = top;
     sender->gap_since[lane] = 0;
     sender->name_since[lane] = 0;
+    sender->waited_out[lane] = false;
 }
 
 int64_t senders_waited_ms(uint32_t *since, int64_t boot_ms)

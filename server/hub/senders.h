@@ -17,11 +17,12 @@
 
 /* gap_since: since when a tap has waited for the number before it. name_since: since when the next one has waited for the
  * entry it names. Both in the low 32 bits of the boot clock, 0 = not waiting; only differences of half a minute are taken.
+ * waited_out: the tap before was given up on, so what waited behind it has waited as long.
  * crew: a page with the crew's key has it. Guests can read a page's id off the board, and could use up its numbers. */
 struct sender {
     uint64_t id; /* 0: the slot is free */
     uint32_t used;
-    bool crew;
+    bool crew, waited_out[LANE_COUNT_];
     int32_t top[LANE_COUNT_];
     uint32_t gap_since[LANE_COUNT_], name_since[LANE_COUNT_];
 };

@@ -228,6 +228,8 @@ static void next_tap(struct hub *hub, struct conn *conn, const struct msg_tap *t
         code = admit(hub, entry, &about);
     }
     settle(hub, conn, entry, code, &about);
+    if (code == REFUSAL_WAIT_TOO_LONG)
+        identity_gave_up(hub, entry->id);
 }
 
 static void new_tap(struct hub *hub, struct conn *conn, const struct msg_tap *tap)
