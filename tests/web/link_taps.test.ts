@@ -149,6 +149,17 @@ test('wait and not now: the tap and those after it go again after the time named
   assert.deepEqual(bench.tapIds(), [...ids, third])
 })
 
+test('a hold that is over asks for no more ticks while the window is full', () => {
+  const bench = new Bench().live()
+  bench.act('strike')
+  bench.answer(`${PAGE}.o.1`, 'not_now', { retry_ms: 100 })
+  for (let i = 0; i < 40; i++) bench.act('strike')
+  bench.pass(100)
+  assert.equal(bench.taps().length, 33)
+  const wakes = bench.effects.filter((effect) => effect.do === 'wake').map((effect) => effect.at_ms)
+  assert.ok((wakes.at(-1) ?? 0) > bench.mono_ms, String(wakes.at(-1)))
+})
+
 test('a hold in the ordinary lane holds back no emergency', () => {
   const bench = new Bench().live()
   bench.answer(bench.act('strike'), 'not_now', { retry_ms: 60_000 })

@@ -577,7 +577,7 @@ export class Link {
       ...words, conn.probe_ms, conn.beat_ms, conn.is === 'closed' ? conn.retry_ms : Infinity,
       conn.is === 'opening' ? conn.since_ms + LINK_MS.opening : Infinity,
       conn.is === 'greeted' && conn.probe_ms === Infinity ? conn.heard_ms + LINK_MS.silence : Infinity,
-      this.taps.due_ms(this.source, conn.is === 'greeted'), conn.is === 'greeted' ? this.kept.due_ms() : Infinity,
+      this.taps.due_ms(this.source, conn.is === 'greeted', at), conn.is === 'greeted' ? this.kept.due_ms(at) : Infinity,
       this.mark_due_ms, this.last_act ? at + this.last_act.until_ms - this.time.at(at) : Infinity,
     )
     if (due === this.wake_ms || due === Infinity) return

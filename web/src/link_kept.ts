@@ -93,11 +93,10 @@ export class Kept {
     return true
   }
 
-  /** The next time at which take() may give something; Infinity when there is none. */
-  due_ms(): number {
-    let due = Infinity
-    for (const offer of this.offers.values()) if (offer.state === 'ready') due = Math.min(due, offer.hold_until_ms)
-    return due
+  /** The next time at which take() may give something on account of time alone; Infinity when there is none. */
+  due_ms(now_ms: number): number {
+    const holds = [...this.offers.values()].filter(({ state, hold_until_ms }) => state === 'ready' && hold_until_ms > now_ms)
+    return Math.min(Infinity, ...holds.map((offer) => offer.hold_until_ms))
   }
 
   count(): number {

@@ -280,14 +280,14 @@ export class Taps {
     return tap !== undefined && (tap.refused !== '' || tap.moot)
   }
 
-  /** When something is to be done next on account of time alone; Infinity for nothing. */
-  due_ms(source: Source, greeted: boolean): number {
+  /** When something is to be done next on account of time alone; Infinity for nothing. What could go now has gone. */
+  due_ms(source: Source, greeted: boolean, now_ms: number): number {
     let due = this.storage === 'kept' ? this.writeDue() : Infinity
     if (this.finals[0]) due = Math.min(due, this.finals[0].final_ms + LINK_MS.shown_final)
     if (!greeted) return due
     for (const lane of this.lanes.values()) {
       const ready = lane.taps.find((tap) => tap.phase === 'ready')
-      if (ready && lane.hold_until_ms > 0 && maySend(source, ready.row.kind)) due = Math.min(due, lane.hold_until_ms)
+      if (ready && lane.hold_until_ms > now_ms && maySend(source, ready.row.kind)) due = Math.min(due, lane.hold_until_ms)
     }
     return due
   }
