@@ -79,6 +79,8 @@
 #define LIMIT_RETRY_MS 500        /* a page told NOT NOW or WAIT tries again after this */
 #define LIMIT_UNDO_MS 20000       /* undo is for this long */
 #define LIMIT_STRIKE_MS 60000     /* a strike that nobody ended lapses */
+#define LIMIT_RAISE_MS 300000     /* a raise of which nothing was told this long lapses */
+#define LIMIT_ON_MS 300000        /* a strike that lapsed may still turn out to be on for so long after it began */
 #define LIMIT_JOIN_MS 15000       /* a second strike within this joins the event */
 #define LIMIT_UNHEARD_MS 10000    /* a call unanswered this long is logged as not heard */
 #define LIMIT_OVERBOARD_MS 10000  /* one overboard entry of a page in this time */

@@ -17,6 +17,12 @@ static int64_t strike_due(const struct board_strike *strike)
     return strike->id.n == 0 ? INT64_MAX : strike->at_ms + LIMIT_STRIKE_MS;
 }
 
+/* As long as something is told of a raise, it goes on. */
+static int64_t raise_due(const struct board_raise *raise)
+{
+    return raise->id.n == 0 ? INT64_MAX : raise->told_ms + LIMIT_RAISE_MS;
+}
+
 static int64_t call_due(const struct board_call *call)
 {
     return call->id.n == 0 || call->state != CALL_STATE_CALLED ? INT64_MAX : call->at_ms + LIMIT_UNHEARD_MS;
@@ -31,6 +37,12 @@ static int64_t clearing_due(const struct board_clearing *clearing)
 static bool lapse(struct hub *hub, struct entry_id strike)
 {
     own_begin(hub, KIND_STRIKE_LAPSED)->strike_lapsed.strike = strike;
+    return own_take(hub) == OWN_TAKEN;
+}
+
+static bool raise_lapse(struct hub *hub, struct entry_id episode)
+{
+    own_begin(hub, KIND_RAISE_LAPSED)->raise_lapsed.episode = episode;
     return own_take(hub) == OWN_TAKEN;
 }
 
@@ -51,6 +63,22 @@ static int64_t strikes_run(struct hub *hub)
             next = sooner(next, due);
         else if (lapse(hub, strike->id))
             return strikes_run(hub);
+        else
+            next = sooner(next, hub->log_ms + LADDER_AGAIN_MS);
+    }
+    return next;
+}
+
+static int64_t raises_run(struct hub *hub)
+{
+    int64_t next = INT64_MAX;
+    for (int32_t i = 0; i < BOARD_RAISES_MAX; i++) {
+        const struct board_raise *raise = &hub->board.raises[i];
+        int64_t due = raise_due(raise);
+        if (due > hub->log_ms)
+            next = sooner(next, due);
+        else if (raise_lapse(hub, raise->id))
+            return raises_run(hub);
         else
             next = sooner(next, hub->log_ms + LADDER_AGAIN_MS);
     }
@@ -132,7 +160,8 @@ static int64_t held_run(struct hub *hub)
 
 int64_t ladder_run(struct hub *hub)
 {
-    int64_t next_log = sooner(sooner(strikes_run(hub), calls_run(hub)), clearing_run(hub));
+    int64_t fish_ms = sooner(strikes_run(hub), raises_run(hub));
+    int64_t next_log = sooner(fish_ms, sooner(calls_run(hub), clearing_run(hub)));
     int64_t next = next_log == INT64_MAX ? INT64_MAX : next_log - hub->base_ms;
     return sooner(next, held_run(hub));
 }

@@ -1,4 +1,4 @@
-/* What falls due when nobody does anything: strikes lapse, calls go unheard, held alarms ring. */
+/* What falls due when nobody does anything: strikes and raises lapse, calls go unheard, held alarms ring. */
 #ifndef STERNBOARD_HUB_LADDER_H
 #define STERNBOARD_HUB_LADDER_H
 

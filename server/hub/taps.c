@@ -184,7 +184,7 @@ static void settle(struct hub *hub, struct conn *conn, struct entry *entry, enum
 {
     struct msg_answer message = {.id = entry->id, .is = ANSWER_IS_SEEN, .about = about->entry};
     uint8_t hash[BODY_HASH_BYTES];
-    bool rings = entry->kind == KIND_OVERBOARD || entry->kind == KIND_STOP;
+    bool rings = entry->kind == KIND_OVERBOARD || entry->kind == KIND_STOP || entry->kind == KIND_HURT;
     if (code != REFUSAL_NONE && entry->refused[0] == '\0')
         refuse(entry, refusal_code_name(code));
     if (entry->refused[0] != '\0') {
