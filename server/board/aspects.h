@@ -4,6 +4,11 @@
  *
  *     board.c -> every aspect -> lines.c (the one door through which a line's state changes) -> parts.c
  *                calls.c -> overboard.c (is this one of its calls?)
+ *                trip.c -> hurt.c (does one stand?)
+ *                strikes.c, fights.c, raises.c -> open_ends.c
+ *
+ * Where one aspect follows from an entry of another's (a fish that comes on ends its raise, takes the next angler, frees the
+ * gaff when it is off), it does so in its X_settle(), which board.c calls after every entry that did something.
  */
 #ifndef STERNBOARD_BOARD_ASPECTS_H
 #define STERNBOARD_BOARD_ASPECTS_H
@@ -38,6 +43,46 @@ enum refusal_code clearing_admit(const struct board *, const struct entry *, str
 enum outcome clearing_apply(struct board *, const struct entry *);
 void clearing_check(const struct board *);
 void clearing_settle(struct board *, const struct entry *); /* after every entry that did something */
+
+enum refusal_code raises_admit(const struct board *, const struct entry *, struct about *);
+enum outcome raises_apply(struct board *, const struct entry *);
+void raises_check(const struct board *);
+void raises_settle(struct board *, const struct entry *); /* a strike may be the raised fish */
+
+enum refusal_code deck_admit(const struct board *, const struct entry *, struct about *);
+enum outcome deck_apply(struct board *, const struct entry *);
+void deck_check(const struct board *);
+void deck_settle(struct board *, const struct entry *); /* the gaff falls with the last fight */
+
+enum refusal_code astern_admit(const struct board *, const struct entry *, struct about *);
+enum outcome astern_apply(struct board *, const struct entry *);
+void astern_check(const struct board *);
+
+enum refusal_code hurt_admit(const struct board *, const struct entry *, struct about *);
+enum outcome hurt_apply(struct board *, const struct entry *);
+void hurt_check(const struct board *);
+bool hurt_stands(const struct board *); /* is there one that is not looked after? */
+
+enum refusal_code stamps_admit(const struct board *, const struct entry *, struct about *);
+enum outcome stamps_apply(struct board *, const struct entry *);
+void stamps_check(const struct board *);
+
+enum refusal_code baits_admit(const struct board *, const struct entry *, struct about *);
+enum outcome baits_apply(struct board *, const struct entry *);
+void baits_check(const struct board *);
+
+enum refusal_code places_admit(const struct board *, const struct entry *, struct about *);
+enum outcome places_apply(struct board *, const struct entry *);
+void places_check(const struct board *);
+
+enum refusal_code orders_admit(const struct board *, const struct entry *, struct about *);
+enum outcome orders_apply(struct board *, const struct entry *);
+void orders_check(const struct board *);
+void orders_settle(struct board *, const struct entry *); /* a fish that came on has an angler */
+
+enum refusal_code dock_admit(const struct board *, const struct entry *, struct about *);
+enum outcome dock_apply(struct board *, const struct entry *);
+void dock_check(const struct board *);
 
 enum refusal_code checks_admit(const struct board *, const struct entry *, struct about *);
 enum outcome checks_apply(struct board *, const struct entry *);

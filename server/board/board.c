@@ -4,9 +4,11 @@
 
 #include "board/aspects.h"
 #include "board/check.h"
+#include "board/open_ends.h"
 #include "board/parts.h"
 
-/* on_trip: its entries mean nothing without a running trip. Safety, the roster and the calls need none. */
+/* on_trip: its entries mean nothing without a running trip. Safety, the roster and the calls need none. After the trip's end,
+ * at the dock, some are still taken: see at_dock(). */
 struct aspect {
     enum refusal_code (*admit)(const struct board *, const struct entry *, struct about *);
     enum outcome (*apply)(struct board *, const struct entry *);
@@ -18,6 +20,15 @@ static const struct aspect CREW = {crew_admit, crew_apply, false};
 static const struct aspect LINES = {lines_admit, lines_apply, true};
 static const struct aspect STRIKES = {strikes_admit, strikes_apply, true};
 static const struct aspect FIGHTS = {fights_admit, fights_apply, true};
+static const struct aspect RAISES = {raises_admit, raises_apply, true};
+static const struct aspect DECK = {deck_admit, deck_apply, true};
+static const struct aspect ASTERN = {astern_admit, astern_apply, false};
+static const struct aspect HURT = {hurt_admit, hurt_apply, false};
+static const struct aspect STAMPS = {stamps_admit, stamps_apply, true};
+static const struct aspect BAITS = {baits_admit, baits_apply, true};
+static const struct aspect PLACES = {places_admit, places_apply, true};
+static const struct aspect ORDERS = {orders_admit, orders_apply, true};
+static const struct aspect DOCK = {dock_admit, dock_apply, true};
 static const struct aspect CLEARING = {clearing_admit, clearing_apply, true};
 static const struct aspect CHECKS = {checks_admit, checks_apply, true};
 static const struct aspect CALLS = {calls_admit, calls_apply, false};
@@ -43,14 +54,41 @@ static const struct aspect *aspect_of(const struct board *b, const struct entry 
     case KIND_PAGE_HAND:
     case KIND_DUTY: return &CREW;
     case KIND_LINE_IS:
-    case KIND_LINE_BAIT:
     case KIND_LINES_SEEN: return &LINES;
+    case KIND_LINE_BAIT:
+    case KIND_BAIT_CHECKED:
+    case KIND_FLOAT_LIGHT: return &BAITS;
+    case KIND_PLACE_SET: return &PLACES;
     case KIND_STRIKE:
     case KIND_STRIKE_NAMED:
     case KIND_STRIKE_ENDED:
     case KIND_STRIKE_LAPSED: return &STRIKES;
     case KIND_FIGHT_ANGLER:
+    case KIND_LEADER:
+    case KIND_FIGHT_CONDITION:
     case KIND_FIGHT_ENDED: return &FIGHTS;
+    case KIND_RAISED:
+    case KIND_RAISE_TOUCHED:
+    case KIND_RAISE_GEAR_MOVED:
+    case KIND_RAISE_ENDED:
+    case KIND_RAISE_LAPSED: return &RAISES;
+    case KIND_DOOR:
+    case KIND_GAFF:
+    case KIND_SLICK:
+    case KIND_STAND_BY: return &DECK;
+    case KIND_ASTERN:
+    case KIND_ASTERN_DECIDED: return &ASTERN;
+    case KIND_STAMPED:
+    case KIND_STAMP_TOLD:
+    case KIND_NOTED: return &STAMPS;
+    case KIND_ORDERS:
+    case KIND_ORDERS_HEARD:
+    case KIND_ANGLER_NEXT: return &ORDERS;
+    case KIND_FISH_COUNTED:
+    case KIND_NEAR_MISS:
+    case KIND_JOB:
+    case KIND_JOB_DONE:
+    case KIND_GEAR_FAULT: return &DOCK;
     case KIND_CLEAR_CALLED:
     case KIND_LINE_TAKEN:
     case KIND_LINE_KEPT:
@@ -72,6 +110,9 @@ static const struct aspect *aspect_of(const struct board *b, const struct entry 
     case KIND_OVERBOARD_ENDED: return &OVERBOARD;
     case KIND_STOP:
     case KIND_STOP_OVER: return &STOP;
+    case KIND_HURT:
+    case KIND_HURT_TOLD:
+    case KIND_HURT_OVER: return &HURT;
     case KIND_VOIDED:
     case KIND_GAP_FILLED: return &CORRECT;
     case KIND_RUN:
@@ -89,12 +130,28 @@ void board_reset(struct board *b)
     memset(b, 0, sizeof *b);
 }
 
+/* Taken after the trip's end as well: what is counted, told and settled at the dock. */
+static bool at_dock(enum entry_kind kind)
+{
+    static const enum entry_kind KINDS[] = {
+        KIND_LINE_IS,         KIND_LINES_SEEN, KIND_STRIKE_NAMED, KIND_STRIKE_ENDED, KIND_RAISE_ENDED, KIND_FIGHT_ENDED,
+        KIND_FIGHT_CONDITION, KIND_STAMP_TOLD, KIND_NOTED,        KIND_FISH_COUNTED, KIND_NEAR_MISS,   KIND_JOB,
+        KIND_JOB_DONE,        KIND_GEAR_FAULT,
+    };
+    for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++) {
+        if (KINDS[i] == kind)
+            return true;
+    }
+    return false;
+}
+
 /* What happened before the trip began is no part of it; the server itself may still put an ended trip's board in order. */
 static bool outside_trip(const struct board *b, const struct entry *e)
 {
     if (kind_info(e->kind)->from == SOURCE_SERVER)
         return b->trip.phase == PHASE_NONE;
-    return !trip_runs(b) || entry_late(e, b->trip.started_ms);
+    bool open = trip_runs(b) || (b->trip.phase == PHASE_ENDED && at_dock(e->kind));
+    return !open || entry_late(e, b->trip.started_ms);
 }
 
 /* A tap made while the trip still ran, or before it began, is history. */
@@ -102,7 +159,7 @@ static enum refusal_code outside_refusal(const struct board *b, const struct ent
 {
     if (b->trip.phase == PHASE_NONE)
         return REFUSAL_NO_TRIP;
-    if (b->trip.phase == PHASE_ENDED && !entry_late(e, b->trip.ended_ms))
+    if (b->trip.phase == PHASE_ENDED && !at_dock(e->kind) && !entry_late(e, b->trip.ended_ms))
         return REFUSAL_TRIP_OVER;
     return REFUSAL_NONE;
 }
@@ -127,8 +184,12 @@ enum outcome board_apply(struct board *b, const struct entry *e)
     if (aspect->on_trip && outside_trip(b, e))
         return OUTCOME_MOOT;
     enum outcome outcome = aspect->apply(b, e);
-    if (outcome == OUTCOME_DONE)
+    if (outcome == OUTCOME_DONE) {
+        raises_settle(b, e);
+        orders_settle(b, e);
+        deck_settle(b, e);
         clearing_settle(b, e);
+    }
     return outcome;
 }
 
@@ -148,14 +209,26 @@ static void slots_check(const struct board *b, enum board_part part)
 
 void board_check(const struct board *b)
 {
-    for (int32_t part = PART_LINES; part < PART_COUNT_; part++)
-        slots_check(b, (enum board_part)part);
+    for (int32_t part = 0; part < PART_COUNT_; part++) {
+        if (part_info((enum board_part)part)->key != PART_SINGLE)
+            slots_check(b, (enum board_part)part);
+    }
     trip_check(b);
     crew_check(b);
     lines_check(b);
     strikes_check(b);
     fights_check(b);
+    raises_check(b);
+    open_ends_check(b);
     clearing_check(b);
+    deck_check(b);
+    astern_check(b);
+    hurt_check(b);
+    stamps_check(b);
+    baits_check(b);
+    places_check(b);
+    orders_check(b);
+    dock_check(b);
     checks_check(b);
     calls_check(b);
     overboard_check(b);

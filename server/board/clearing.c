@@ -25,15 +25,10 @@
 #include "board/check.h"
 #include "board/parts.h"
 
-static bool in_for_sure(const struct board_line *line)
-{
-    return line->state == LINE_STATE_IN && !line->unsure;
-}
-
 /* Is there anything to bring in here? */
 static bool wanted(const struct board_line *line)
 {
-    return line->id != 0 && !line->kept && line->state != LINE_STATE_ON && !in_for_sure(line);
+    return line->id != 0 && !line->kept && line->state != LINE_STATE_ON && !line_sure_in(line);
 }
 
 static bool named_kept(const struct body_clear_called *body, int32_t line)
@@ -49,7 +44,7 @@ static bool named_kept(const struct body_clear_called *body, int32_t line)
 static bool asks_for(const struct board *b, const struct body_clear_called *body, const struct board_line *line)
 {
     return line->id != 0 && line_in_scope(b, line, body->scope) && !named_kept(body, line->id) &&
-           line->state != LINE_STATE_ON && !in_for_sure(line);
+           line->state != LINE_STATE_ON && !line_sure_in(line);
 }
 
 /* The first line to be kept out that is not one of the spread; 0: there is none. */
@@ -96,7 +91,7 @@ static enum refusal_code taken_refusal(const struct board *b, const struct board
         return REFUSAL_HAND_UNKNOWN;
     if (line->state == LINE_STATE_ON)
         return REFUSAL_LINE_HAS_FISH;
-    if (in_for_sure(line))
+    if (line_sure_in(line))
         return REFUSAL_LINE_IN;
     if (line->kept)
         return REFUSAL_KEPT;
@@ -290,7 +285,7 @@ static void count_lines(struct board *b, int32_t *to_come)
         if (!line->asked)
             continue;
         b->clearing.total++;
-        if (in_for_sure(line))
+        if (line_sure_in(line))
             b->clearing.lines_in++;
         if (wanted(line))
             ++*to_come;
@@ -327,12 +322,12 @@ static struct board_clear clear_now(const struct board *b)
 {
     struct board_clear clear;
     memset(&clear, 0, sizeof clear);
-    clear.is_clear = b->lines[0].id != 0;
+    clear.is_clear = b->trip.id.n != 0;
     for (int32_t i = 0; i < BOARD_LINES_MAX; i++) {
         const struct board_line *line = &b->lines[i];
         if (line->id == 0 || line->state == LINE_STATE_ON)
             continue;
-        if (!in_for_sure(line))
+        if (!line_sure_in(line))
             clear.is_clear = false;
         else if (line->eye)
             clear.seen++;
@@ -357,7 +352,7 @@ void clearing_check(const struct board *b)
     int32_t asked = 0, in = 0, to_come = 0;
     for (int32_t i = 0; i < BOARD_LINES_MAX; i++) {
         asked += b->lines[i].asked;
-        in += b->lines[i].asked && in_for_sure(&b->lines[i]);
+        in += b->lines[i].asked && line_sure_in(&b->lines[i]);
         to_come += b->lines[i].asked && wanted(&b->lines[i]);
     }
     CHECK(b->clearing.total == asked && b->clearing.lines_in == in);           /* C1 */

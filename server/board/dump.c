@@ -103,6 +103,78 @@ static void dump_emergencies(struct text *t, const struct board *b)
         put_hand(t, b, " by ", b->stop.by);
         put(t, "\n");
     }
+    for (int32_t i = 0; i < BOARD_HURTS_MAX; i++) {
+        const struct board_hurt *hurt = &b->hurts[i];
+        if (hurt->id.n == 0)
+            continue;
+        put_since(t, "HURT called ", hurt->since_ms);
+        put_hand(t, b, " by ", hurt->by);
+        put_hand(t, b, ": ", hurt->hand);
+        put(t, ", ");
+        put(t, hurt_how_name(hurt->how));
+        put_if(t, hurt->over, ", looked after");
+        put(t, "\n");
+    }
+}
+
+static void dump_astern(struct text *t, const struct board *b)
+{
+    if (b->astern.state == ASTERN_STATE_NONE)
+        return;
+    put_since(t, "astern asked ", b->astern.since_ms);
+    put_hand(t, b, " by ", b->astern.by);
+    put(t, ": ");
+    put(t, astern_state_name(b->astern.state));
+    put(t, ", logged in the way ");
+    put_number(t, b->astern.out, 1);
+    put_if(t, b->astern.door, " and an open door");
+    put(t, "\n");
+}
+
+static void dump_deck(struct text *t, const struct board *b)
+{
+    put(t, b->deck.door ? "door open" : "door not open");
+    put_since(t, " since ", b->deck.door_ms);
+    if (b->deck.gaff) {
+        put_since(t, ", gaff up since ", b->deck.gaff_ms);
+        put_hand(t, b, ": ", b->deck.gaff_by);
+    }
+    if (b->deck.slick)
+        put_since(t, ", slick since ", b->deck.slick_ms);
+    put_hand(t, b, ", stand-by ", b->deck.stand_by);
+    put(t, "\n");
+}
+
+static void put_hands(struct text *t, const struct board *b, const char *words, const int32_t *hands, int32_t count)
+{
+    put_if(t, count > 0, words);
+    for (int32_t i = 0; i < count; i++)
+        put_hand(t, b, i == 0 ? "" : ", ", hands[i]);
+}
+
+static void dump_orders(struct text *t, const struct board *b)
+{
+    const struct board_orders *orders = &b->orders;
+    if (orders->id.n == 0)
+        return;
+    put_since(t, "orders since ", orders->since_ms);
+    put_hand(t, b, ": wheel ", orders->wheel);
+    put_hand(t, b, ", wire ", orders->wire);
+    put_hand(t, b, ", gaff ", orders->gaff);
+    put_hand(t, b, ", door ", orders->door);
+    put(t, ", keep ahead ");
+    put_number(t, orders->keep_ahead_s, 1);
+    put(t, " s");
+    for (int32_t i = 0; i < orders->fish_count; i++) {
+        put(t, i == 0 ? "; stays out for " : ", ");
+        put(t, orders->fish[i].name);
+        put(t, ": preset ");
+        put_number(t, orders->fish[i].preset, 1);
+    }
+    put_hands(t, b, "; anglers ", orders->anglers, orders->anglers_count);
+    put_hand(t, b, ", next ", orders->next);
+    put_hands(t, b, "; heard by ", orders->heard, orders->heard_count);
+    put(t, "\n");
 }
 
 static void dump_trip(struct text *t, const struct board *b)
@@ -194,7 +266,52 @@ static void dump_line(struct text *t, const struct board *b, const struct board_
     put(t, line->bait);
     put_if(t, line->assumed, " (assumed)");
     put_if(t, line->check, ", look at the bait");
+    if (line->result != BAIT_RESULT_NONE) {
+        put_since(t, ", looked at ", line->checked_ms);
+        put(t, ": ");
+        put(t, bait_result_name(line->result));
+    }
+    put_if(t, line->light != LIGHT_NONE, ", light ");
+    put_if(t, line->light != LIGHT_NONE, light_name(line->light));
     put(t, "\n");
+}
+
+static void dump_raises(struct text *t, const struct board *b)
+{
+    for (int32_t i = 0; i < BOARD_RAISES_MAX; i++) {
+        const struct board_raise *raise = &b->raises[i];
+        if (raise->id.n == 0)
+            continue;
+        put(t, "raise ");
+        put_id(t, raise->id);
+        put_since(t, ": since ", raise->at_ms);
+        put(t, ", touched ");
+        put_number(t, raise->touches, 1);
+        for (int32_t k = 0; k < raise->path_count; k++) {
+            put(t, k == 0 ? ", at " : ", then ");
+            put_line_name(t, b, raise->path[k].line);
+        }
+        put_if(t, raise->teaser_in, ", teaser in");
+        put_if(t, raise->pitch, ", pitch bait in the water");
+        put(t, "\n");
+    }
+}
+
+static void dump_open_ends(struct text *t, const struct board *b)
+{
+    for (int32_t i = 0; i < BOARD_OPEN_ENDS_MAX; i++) {
+        const struct board_open_end *open = &b->open_ends[i];
+        if (open->id.n == 0)
+            continue;
+        put(t, "end not known of ");
+        put(t, end_of_name(open->of));
+        put(t, " ");
+        put_id(t, open->id);
+        put(t, ": ");
+        put_line_name(t, b, open->line);
+        put_since(t, ", at ", open->at_ms);
+        put(t, "\n");
+    }
 }
 
 static void dump_fish(struct text *t, const struct board *b)
@@ -220,6 +337,13 @@ static void dump_fish(struct text *t, const struct board *b)
         put_line_name(t, b, fight->line);
         put_since(t, ", since ", fight->since_ms);
         put_hand(t, b, ", angler ", fight->angler);
+        if (fight->leader) {
+            put_since(t, ", leader held since ", fight->leader_ms);
+            put_hand(t, b, " by ", fight->wire);
+        }
+        put_if(t, fight->leader_total_ms > 0, ", before that for ");
+        if (fight->leader_total_ms > 0)
+            put_time(t, fight->leader_total_ms);
         put(t, "\n");
     }
 }
@@ -292,6 +416,35 @@ static void dump_people(struct text *t, const struct board *b)
     }
 }
 
+static void dump_dock(struct text *t, const struct board *b)
+{
+    for (int32_t i = 0; i < BOARD_STAMPS_MAX; i++) {
+        if (b->stamps[i].id.n == 0)
+            continue;
+        put_since(t, "stamp at ", b->stamps[i].at_ms);
+        put_hand(t, b, " by ", b->stamps[i].by);
+        put(t, "\n");
+    }
+    if (b->dock.counted) {
+        put(t, "in the box ");
+        put_number(t, b->dock.boated, 1);
+        put_hand(t, b, ", counted by ", b->dock.hand);
+        put_hand(t, b, " and ", b->dock.second);
+        put(t, "\n");
+    }
+    for (int32_t i = 0; i < BOARD_JOBS_MAX; i++) {
+        if (b->jobs[i].no == 0)
+            continue;
+        put(t, "job ");
+        put_number(t, b->jobs[i].no, 1);
+        put(t, ": ");
+        put(t, b->jobs[i].text);
+        put_hand(t, b, ", ", b->jobs[i].hand);
+        put_if(t, b->jobs[i].done, ", done");
+        put(t, "\n");
+    }
+}
+
 static void dump_counts(struct text *t, const struct board_counts *counts)
 {
     const struct {
@@ -314,6 +467,17 @@ static void dump_counts(struct text *t, const struct board_counts *counts)
         {"checks", counts->checks},
         {"overboards", counts->overboards},
         {"stops", counts->stops},
+        {"raises", counts->raises},
+        {"raises bit", counts->raises_bit},
+        {"raises left", counts->raises_left},
+        {"raises not known", counts->raises_not_known},
+        {"touches", counts->touches},
+        {"bait checks", counts->bait_checks},
+        {"asterns", counts->asterns},
+        {"hurts", counts->hurts},
+        {"notes", counts->notes},
+        {"near misses", counts->near_misses},
+        {"gear faults", counts->gear_faults},
     };
     put(t, "counts");
     for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
@@ -330,8 +494,11 @@ size_t board_dump(const struct board *b, char *buf, size_t cap)
     struct text t = {buf, cap, 0};
     CHECK(cap > 0);
     dump_emergencies(&t, b);
+    dump_astern(&t, b);
     dump_trip(&t, b);
     dump_posts(&t, b);
+    dump_deck(&t, b);
+    dump_orders(&t, b);
     dump_clearing(&t, b);
     put(&t, "lines\n");
     for (int32_t i = 0; i < BOARD_LINES_MAX; i++) {
@@ -339,9 +506,12 @@ size_t board_dump(const struct board *b, char *buf, size_t cap)
             dump_line(&t, b, &b->lines[i]);
     }
     dump_fish(&t, b);
+    dump_raises(&t, b);
+    dump_open_ends(&t, b);
     dump_calls(&t, b);
     dump_checks(&t, b);
     dump_people(&t, b);
+    dump_dock(&t, b);
     dump_counts(&t, &b->counts);
     buf[t.len] = '\0';
     return t.len;

@@ -106,10 +106,7 @@ enum refusal_code lines_admit(const struct board *b, const struct entry *e, stru
 {
     if (e->kind == KIND_LINE_IS)
         return is_admit(b, e, about);
-    if (e->kind == KIND_LINES_SEEN)
-        return seen_admit(b, e);
-    about->line = e->body.line_bait.line;
-    return line_find(b, about->line) == NULL ? REFUSAL_LINE_UNKNOWN : REFUSAL_NONE;
+    return seen_admit(b, e);
 }
 
 static enum outcome is_apply(struct board *b, const struct entry *e)
@@ -120,20 +117,6 @@ static enum outcome is_apply(struct board *b, const struct entry *e)
         return OUTCOME_MOOT;
     line_becomes(line, e->body.line_is.state, e);
     line->eye = e->body.line_is.eye;
-    return OUTCOME_DONE;
-}
-
-/* No bait named: a fresh one of the same. */
-static enum outcome bait_apply(struct board *b, const struct entry *e)
-{
-    struct board_line *line = line_edit(b, e->body.line_bait.line);
-    if (line == NULL || entry_late(e, line->bait_ms))
-        return OUTCOME_MOOT;
-    if (e->body.line_bait.bait[0] != '\0')
-        TEXT_COPY(line->bait, e->body.line_bait.bait);
-    line->bait_ms = e->at_ms;
-    line->assumed = false;
-    line->check = false;
     return OUTCOME_DONE;
 }
 
@@ -179,9 +162,7 @@ static enum outcome seen_apply(struct board *b, const struct entry *e)
 
 enum outcome lines_apply(struct board *b, const struct entry *e)
 {
-    if (e->kind == KIND_LINE_IS)
-        return is_apply(b, e);
-    return e->kind == KIND_LINES_SEEN ? seen_apply(b, e) : bait_apply(b, e);
+    return e->kind == KIND_LINE_IS ? is_apply(b, e) : seen_apply(b, e);
 }
 
 static void line_check(const struct board *b, const struct board_line *line)

@@ -79,6 +79,30 @@ struct board_fight *fight_edit(struct board *b, struct entry_id id)
     return slot < 0 ? NULL : &b->fights[slot];
 }
 
+const struct board_raise *raise_find(const struct board *b, struct entry_id id)
+{
+    int32_t slot = slot_find(b, PART_RAISES, &id);
+    return slot < 0 ? NULL : &b->raises[slot];
+}
+
+struct board_raise *raise_edit(struct board *b, struct entry_id id)
+{
+    int32_t slot = slot_find(b, PART_RAISES, &id);
+    return slot < 0 ? NULL : &b->raises[slot];
+}
+
+const struct board_hurt *hurt_find(const struct board *b, struct entry_id id)
+{
+    int32_t slot = slot_find(b, PART_HURTS, &id);
+    return slot < 0 ? NULL : &b->hurts[slot];
+}
+
+struct board_hurt *hurt_edit(struct board *b, struct entry_id id)
+{
+    int32_t slot = slot_find(b, PART_HURTS, &id);
+    return slot < 0 ? NULL : &b->hurts[slot];
+}
+
 const struct board_call *call_find(const struct board *b, struct entry_id id)
 {
     int32_t slot = slot_find(b, PART_CALLS, &id);
@@ -109,6 +133,16 @@ const struct board_fight *fight_on_line(const struct board *b, int32_t line)
     return NULL;
 }
 
+bool line_sure_in(const struct board_line *line)
+{
+    return line->state == LINE_STATE_IN && !line->unsure;
+}
+
+bool times_join(int64_t a_ms, int64_t b_ms)
+{
+    return a_ms - b_ms <= LIMIT_JOIN_MS && b_ms - a_ms <= LIMIT_JOIN_MS;
+}
+
 bool hand_may(const struct board *b, int32_t hand)
 {
     return hand == 0 || hand_find(b, hand) != NULL;
@@ -133,4 +167,10 @@ void count_up(int32_t *count)
 {
     if (*count < COUNT_MAX)
         ++*count;
+}
+
+void count_down(int32_t *count)
+{
+    if (*count > 0)
+        --*count;
 }

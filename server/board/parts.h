@@ -29,12 +29,22 @@ const struct board_strike *strike_find(const struct board *, struct entry_id id)
 struct board_strike *strike_edit(struct board *, struct entry_id id);
 const struct board_fight *fight_find(const struct board *, struct entry_id id);
 struct board_fight *fight_edit(struct board *, struct entry_id id);
+const struct board_raise *raise_find(const struct board *, struct entry_id id);
+struct board_raise *raise_edit(struct board *, struct entry_id id);
+const struct board_hurt *hurt_find(const struct board *, struct entry_id id);
+struct board_hurt *hurt_edit(struct board *, struct entry_id id);
 const struct board_call *call_find(const struct board *, struct entry_id id);
 struct board_call *call_edit(struct board *, struct entry_id id);
 
 /* The open strike, the fight, on a line; NULL: none. */
 const struct board_strike *strike_on_line(const struct board *, int32_t line);
 const struct board_fight *fight_on_line(const struct board *, int32_t line);
+
+/* Is it in, and has it been seen since the server started? */
+bool line_sure_in(const struct board_line *);
+
+/* Are two times so near that what happened then is one event? */
+bool times_join(int64_t a_ms, int64_t b_ms);
 
 /* May a hand be named so? 0 names nobody and always may. */
 bool hand_may(const struct board *, int32_t hand);
@@ -48,7 +58,9 @@ bool entry_old(const struct entry *);
 /* The refusal for something that has left the board: none for an old tap, which is history. */
 enum refusal_code refuse_gone(const struct entry *, enum refusal_code);
 
-/* Counts only ever rise, up to what the schema has room for. */
+/* Counts only ever rise, up to what the schema has room for; only those of ends that are not known fall, by one for each end
+ * that is told after all. */
 void count_up(int32_t *count);
+void count_down(int32_t *count);
 
 #endif

@@ -3,7 +3,11 @@
  *     strike ──▶ open ──┬─ strike_ended on ────────▶ a fight of the same identity (fights.c)
  *                 │  ▲  ├─ strike_ended knockdown ─▶ counted; the line is out, its bait to be looked at
  *    strike_named └──┘  ├─ strike_ended gone ──────▶ counted; the line is out
- *                       └─ strike_lapsed ──────────▶ counted; the line is out, as far as anyone knows
+ *                       └─ strike_lapsed ──────────▶ counted as not known; the line is out, as far as anyone knows
+ *
+ * A strike that lapsed may be ended after all, by the same tap (open_ends.h): its end is then counted instead of the one not
+ * known. When it turns out to be on within LIMIT_ON_MS, and nothing was told of its line since, a fish is on now, and a fight
+ * opens. Later, or with the trip over, there was a fight of which nobody told the end; that is settled next.
  *
  * The shout comes first and the line may be named later, even of the fight that came of it. A strike on a line that is logged
  * as in is taken: the log was behind. A second one within LIMIT_JOIN_MS joins the event of the first, which is known from the
@@ -18,13 +22,9 @@
 
 #include "board/aspects.h"
 #include "board/check.h"
+#include "board/open_ends.h"
 #include "board/parts.h"
 #include "limit.h"
-
-static bool near(int64_t a_ms, int64_t b_ms)
-{
-    return a_ms - b_ms <= LIMIT_JOIN_MS && b_ms - a_ms <= LIMIT_JOIN_MS;
-}
 
 /* The event of the earliest strike or fight near in time; else the strike's own. */
 static struct entry_id event_of(const struct board *b, const struct entry *e)
@@ -33,14 +33,14 @@ static struct entry_id event_of(const struct board *b, const struct entry *e)
     int64_t earliest_ms = INT64_MAX;
     for (int32_t i = 0; i < BOARD_STRIKES_MAX; i++) {
         const struct board_strike *strike = &b->strikes[i];
-        if (strike->id.n != 0 && near(strike->at_ms, e->at_ms) && strike->at_ms < earliest_ms) {
+        if (strike->id.n != 0 && times_join(strike->at_ms, e->at_ms) && strike->at_ms < earliest_ms) {
             event = strike->event;
             earliest_ms = strike->at_ms;
         }
     }
     for (int32_t i = 0; i < BOARD_FIGHTS_MAX; i++) {
         const struct board_fight *fight = &b->fights[i];
-        if (fight->id.n != 0 && near(fight->since_ms, e->at_ms) && fight->since_ms < earliest_ms) {
+        if (fight->id.n != 0 && times_join(fight->since_ms, e->at_ms) && fight->since_ms < earliest_ms) {
             event = fight->event;
             earliest_ms = fight->since_ms;
         }
@@ -63,6 +63,15 @@ static enum refusal_code struck_admit(const struct board *b, const struct entry 
     return slot_free(b, PART_STRIKES) < 0 ? REFUSAL_STRIKES_FULL : REFUSAL_NONE;
 }
 
+/* A line that is to be given to what has one already. */
+static enum refusal_code has_line(int32_t named, struct about *about)
+{
+    if (named == about->line)
+        return REFUSAL_NONE;
+    about->line = named;
+    return REFUSAL_STRIKE_NAMED;
+}
+
 static enum refusal_code named_admit(const struct board *b, const struct entry *e, struct about *about)
 {
     const struct board_strike *strike = strike_find(b, e->body.strike_named.strike);
@@ -70,15 +79,14 @@ static enum refusal_code named_admit(const struct board *b, const struct entry *
     about->line = e->body.strike_named.line;
     if (line_find(b, about->line) == NULL)
         return REFUSAL_LINE_UNKNOWN;
+    const struct board_open_end *open = open_end_find(b, e->body.strike_named.strike, END_OF_STRIKE);
+    if (open != NULL)
+        return open->line == 0 ? REFUSAL_NONE : has_line(open->line, about);
     if (strike == NULL && fight == NULL)
         return refuse_gone(e, REFUSAL_STRIKE_OVER);
     int32_t named = strike != NULL ? strike->line : fight->line;
-    if (named == about->line)
-        return REFUSAL_NONE;
-    if (named != 0) {
-        about->line = named;
-        return REFUSAL_STRIKE_NAMED;
-    }
+    if (named != 0)
+        return has_line(named, about);
     if (strike_on_line(b, about->line) != NULL)
         return REFUSAL_LINE_STRUCK;
     return fight_on_line(b, about->line) != NULL ? REFUSAL_LINE_HAS_FISH : REFUSAL_NONE;
@@ -94,6 +102,8 @@ static enum refusal_code ended_admit(const struct board *b, const struct entry *
     const struct board_strike *strike = strike_find(b, e->body.strike_ended.strike);
     if (!end_told(e->body.strike_ended.end))
         return REFUSAL_END_MISSING;
+    if (strike == NULL && open_end_find(b, e->body.strike_ended.strike, END_OF_STRIKE) != NULL)
+        return REFUSAL_NONE;
     if (strike == NULL)
         return refuse_gone(e, REFUSAL_STRIKE_OVER);
     about->line = strike->line;
@@ -139,6 +149,16 @@ static enum outcome struck_apply(struct board *b, const struct entry *e)
     return OUTCOME_DONE;
 }
 
+/* What is settled later has no part any more in what the line is now. */
+static enum outcome open_end_named(struct board *b, const struct entry *e)
+{
+    struct board_open_end *open = open_end_edit(b, e->body.strike_named.strike, END_OF_STRIKE);
+    if (open == NULL || open->line != 0 || line_find(b, e->body.strike_named.line) == NULL)
+        return OUTCOME_MOOT;
+    open->line = e->body.strike_named.line;
+    return OUTCOME_DONE;
+}
+
 /* A line told something else since the strike keeps what it was told; a fight needs its line as it is. */
 static enum outcome named_apply(struct board *b, const struct entry *e)
 {
@@ -146,6 +166,8 @@ static enum outcome named_apply(struct board *b, const struct entry *e)
     struct board_strike *strike = strike_edit(b, e->body.strike_named.strike);
     struct board_fight *fight = fight_edit(b, e->body.strike_named.strike);
     struct board_line *line = line_edit(b, id);
+    if (strike == NULL && fight == NULL)
+        return open_end_named(b, e);
     if (line == NULL || strike_on_line(b, id) != NULL || fight_on_line(b, id) != NULL)
         return OUTCOME_MOOT;
     if (strike != NULL && strike->line == 0) {
@@ -193,12 +215,61 @@ static void unhooked(struct board *b, const struct entry *e, struct board_strike
         line->check = true;
 }
 
+/* Is a strike that lapsed, and is told to be on, on now? Nothing has been told of its line since it lapsed. */
+static bool on_now(const struct board *b, const struct entry *e, const struct board_open_end *open)
+{
+    const struct board_line *line = line_find(b, open->line);
+    bool line_untold = open->line == 0 || (line != NULL && line->state == LINE_STATE_OUT && line->unsure);
+    bool free = strike_on_line(b, open->line) == NULL && slot_free(b, PART_FIGHTS) >= 0;
+    return trip_runs(b) && e->at_ms - open->at_ms <= LIMIT_ON_MS && line_untold && free;
+}
+
+static void on_after_all(struct board *b, const struct entry *e, struct board_open_end *open)
+{
+    count_up(&b->counts.hooked);
+    if (!on_now(b, e, open)) {
+        open->of = END_OF_FIGHT;
+        count_up(&b->counts.fights_not_known);
+        return;
+    }
+    struct board_line *line = line_edit(b, open->line);
+    struct board_fight *fight = &b->fights[slot_free(b, PART_FIGHTS)];
+    fight->id = fight->event = open->id;
+    fight->line = open->line;
+    fight->since_ms = e->at_ms;
+    memset(open, 0, sizeof *open);
+    if (line != NULL)
+        line_becomes(line, LINE_STATE_ON, e);
+}
+
+/* The end of a strike that had lapsed. A bait looked at since needs no second look. */
+static enum outcome settled_apply(struct board *b, const struct entry *e)
+{
+    struct board_open_end *open = open_end_edit(b, e->body.strike_ended.strike, END_OF_STRIKE);
+    if (open == NULL || entry_late(e, open->at_ms))
+        return OUTCOME_MOOT;
+    count_down(&b->counts.ends_not_known);
+    if (e->body.strike_ended.end == STRIKE_END_ON) {
+        on_after_all(b, e, open);
+        return OUTCOME_DONE;
+    }
+    bool knockdown = e->body.strike_ended.end == STRIKE_END_KNOCKDOWN;
+    struct board_line *line = line_edit(b, open->line);
+    if (knockdown && line != NULL && line->checked_ms < open->at_ms && line->bait_ms < open->at_ms)
+        line->check = true;
+    count_up(knockdown ? &b->counts.knockdowns : &b->counts.gone);
+    memset(open, 0, sizeof *open);
+    return OUTCOME_DONE;
+}
+
 static enum outcome ended_apply(struct board *b, const struct entry *e)
 {
     struct board_strike *strike = strike_edit(b, e->body.strike_ended.strike);
     enum strike_end end = e->body.strike_ended.end;
-    if (strike == NULL || !end_told(end))
+    if (!end_told(end))
         return OUTCOME_MOOT;
+    if (strike == NULL)
+        return settled_apply(b, e);
     if (end == STRIKE_END_ON)
         return hooked(b, e, strike);
     unhooked(b, e, strike, end == STRIKE_END_KNOCKDOWN);
@@ -214,6 +285,7 @@ static enum outcome lapsed_apply(struct board *b, const struct entry *e)
         return OUTCOME_MOOT;
     struct board_line *line = line_edit(b, strike->line);
     bool untold = line != NULL && line->state == LINE_STATE_STRIKE;
+    open_end_note(b, strike->id, END_OF_STRIKE, strike->line, strike->at_ms);
     unhooked(b, e, strike, false);
     if (untold)
         line->unsure = true;

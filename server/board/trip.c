@@ -11,7 +11,7 @@
  *
  *   T1  there is a trip's id exactly when the phase is not none
  *   T2  ended_ms is set only when the phase is ended, and then no earlier than the phase before it
- *   T3  a board without a trip holds no lines, strikes, fights, clearing, lists or presets
+ *   T3  a board without a trip holds no lists, presets or jobs (and no lines: places.c)
  */
 #include <string.h>
 
@@ -82,7 +82,7 @@ static bool lists_good(const struct body_trip_started *body)
     return true;
 }
 
-/* A new trip empties the board. Nobody in the water and no STOP may be emptied away with it. */
+/* A new trip empties the board. Nobody in the water, no STOP and no HURT may be emptied away with it. */
 static enum refusal_code started_refusal(const struct board *b, const struct body_trip_started *body)
 {
     if (trip_runs(b))
@@ -91,6 +91,8 @@ static enum refusal_code started_refusal(const struct board *b, const struct bod
         return REFUSAL_EMERGENCY_OPEN;
     if (b->stop.id.n != 0)
         return REFUSAL_STOP_OPEN;
+    if (hurt_stands(b))
+        return REFUSAL_HURT_OPEN;
     if (!spread_good(body) || !presets_good(body))
         return REFUSAL_SPREAD_BAD;
     if (!crew_good(body))
@@ -158,7 +160,10 @@ static void lay_out_lists(struct board *b, const struct body_trip_started *body)
         TEXT_COPY(list->name, from->name);
         list->kind = from->kind;
         list->items_count = from->items_count;
-        TEXT_COPY(list->items, from->items);
+        for (int32_t k = 0; k < from->items_count; k++) {
+            TEXT_COPY(list->items[k].ask, from->items[k].ask);
+            TEXT_COPY(list->items[k].state, from->items[k].state);
+        }
         b->checks[i].list = from->id;
     }
     for (int32_t i = 0; i < body->presets_count; i++) {
@@ -168,6 +173,15 @@ static void lay_out_lists(struct board *b, const struct body_trip_started *body)
         TEXT_COPY(preset->name, from->name);
         preset->kept_count = from->kept_count;
         TEXT_COPY(preset->kept, from->kept);
+    }
+}
+
+/* What the last trip left to do. */
+static void hand_on_jobs(struct board *b, const struct body_trip_started *body)
+{
+    for (int32_t i = 0; i < body->jobs_count; i++) {
+        b->jobs[i].no = i + 1;
+        TEXT_COPY(b->jobs[i].text, body->jobs[i]);
     }
 }
 
@@ -187,6 +201,7 @@ static enum outcome started_apply(struct board *b, const struct entry *e)
     spread_out(b, body, e);
     muster(b, body);
     lay_out_lists(b, body);
+    hand_on_jobs(b, body);
     return OUTCOME_DONE;
 }
 
@@ -219,5 +234,5 @@ void trip_check(const struct board *b)
     CHECK((b->trip.id.n != 0) == (b->trip.phase != PHASE_NONE));                                       /* T1 */
     CHECK(b->trip.ended_ms == 0 || b->trip.phase == PHASE_ENDED);                                      /* T2 */
     CHECK(b->trip.phase != PHASE_ENDED || b->trip.ended_ms >= b->trip.started_ms);                     /* T2 */
-    CHECK(b->trip.id.n != 0 || (b->lines[0].id == 0 && b->lists[0].id == 0 && b->presets[0].id == 0)); /* T3 */
+    CHECK(b->trip.id.n != 0 || (b->lists[0].id == 0 && b->presets[0].id == 0 && b->jobs[0].no == 0)); /* T3 */
 }

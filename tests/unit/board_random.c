@@ -57,12 +57,25 @@ static struct entry_id late_id(struct chance *c)
 static struct entry_id standing_id(struct chance *c, const struct board *b, enum entry_kind kind)
 {
     int32_t slot = chance_below(c, BOARD_STRIKES_MAX);
+    bool ends = kind == KIND_STRIKE_NAMED || kind == KIND_STRIKE_ENDED || kind == KIND_FIGHT_ENDED ||
+                kind == KIND_RAISE_ENDED;
+    if (ends && percent(c, 20))
+        return b->open_ends[chance_below(c, BOARD_OPEN_ENDS_MAX)].id;
     if (kind == KIND_STRIKE_NAMED)
         return percent(c, 50) ? b->strikes[slot].id : b->fights[slot].id;
     if (kind == KIND_STRIKE_ENDED || kind == KIND_STRIKE_LAPSED)
         return b->strikes[slot].id;
-    if (kind == KIND_FIGHT_ANGLER || kind == KIND_FIGHT_ENDED)
+    if (kind == KIND_FIGHT_ANGLER || kind == KIND_FIGHT_ENDED || kind == KIND_LEADER || kind == KIND_FIGHT_CONDITION)
         return b->fights[slot].id;
+    if (kind == KIND_RAISE_TOUCHED || kind == KIND_RAISE_GEAR_MOVED || kind == KIND_RAISE_ENDED ||
+        kind == KIND_RAISE_LAPSED)
+        return b->raises[chance_below(c, BOARD_RAISES_MAX)].id;
+    if (kind == KIND_ASTERN_DECIDED)
+        return b->astern.id;
+    if (kind == KIND_HURT_TOLD || kind == KIND_HURT_OVER)
+        return b->hurts[chance_below(c, BOARD_HURTS_MAX)].id;
+    if (kind == KIND_STAMP_TOLD)
+        return b->stamps[chance_below(c, BOARD_STAMPS_MAX)].id;
     if (kind == KIND_CLEAR_OVER)
         return b->clearing.id;
     if (kind == KIND_CHECK_ANSWERED || kind == KIND_CHECK_LEFT)
@@ -117,6 +130,15 @@ static void trip_body(struct chance *c, struct body_trip_started *body)
             (void)snprintf(body->lists[i].items[k].state, sizeof body->lists[i].items[k].state, "seen");
         }
     }
+    body->presets_count = 1;
+    body->presets[0].id = 1;
+    (void)snprintf(body->presets[0].name, sizeof body->presets[0].name, "all but two");
+    body->presets[0].kept_count = 2;
+    body->presets[0].kept[0] = 2;
+    body->presets[0].kept[1] = 4;
+    body->jobs_count = chance_below(c, 3);
+    for (int32_t i = 0; i < body->jobs_count; i++)
+        (void)snprintf(body->jobs[i], sizeof body->jobs[i], "job %d", (int)i + 1);
     if (percent(c, 20)) /* now and then one that names something twice */
         body->spread[0].id = body->crew[0].id = body->lists[0].id = 1 + chance_below(c, 2);
 }
@@ -136,6 +158,34 @@ static void fill_page(struct chance *c, struct body_page_joined *body)
     body->hand = chance_below(c, HANDS_NAMED);
     body->view = (enum view)chance_below(c, VIEW_COUNT_);
     body->state = (enum page_reach)chance_below(c, PAGE_REACH_COUNT_);
+}
+
+static void orders_body(struct chance *c, struct body_orders *body)
+{
+    body->wheel = chance_below(c, HANDS_NAMED);
+    body->wire = chance_below(c, HANDS_NAMED);
+    body->gaff = chance_below(c, 3);
+    body->door = chance_below(c, 3);
+    body->keep_ahead_s = chance_below(c, 121);
+    body->fish_count = chance_below(c, 3);
+    for (int32_t i = 0; i < body->fish_count; i++) {
+        (void)snprintf(body->fish[i].name, sizeof body->fish[i].name, "fish %d", (int)chance_below(c, 8));
+        body->fish[i].preset = chance_below(c, 8) / 7 + chance_below(c, 2);
+    }
+    body->anglers_count = chance_below(c, 4);
+    for (int32_t i = 0; i < body->anglers_count; i++)
+        body->anglers[i] = percent(c, 90) ? i + 1 : some_hand(c);
+    body->next = percent(c, 50) ? 0 : body->anglers[0];
+}
+
+static void place_body(struct chance *c, struct body_place_set *body)
+{
+    body->place.id = some_line(c);
+    (void)snprintf(body->place.name, sizeof body->place.name, "place %d", (int)(percent(c, 90) ? body->place.id : 2));
+    body->place.side = (enum side)chance_below(c, SIDE_COUNT_);
+    body->place.gear = (enum gear)chance_below(c, GEAR_COUNT_);
+    some_text(c, body->place.bait, sizeof body->place.bait);
+    body->gone = percent(c, 40);
 }
 
 /* Every id of another entry in the body, wherever it stands. */
@@ -215,6 +265,60 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
     case KIND_OVERBOARD_ENDED:
         b->overboard_ended.how = (enum overboard_how)chance_below(c, OVERBOARD_HOW_COUNT_);
         break;
+    case KIND_RAISED: b->raised.line = percent(c, 30) ? 0 : some_line(c); break;
+    case KIND_RAISE_TOUCHED: b->raise_touched.line = some_line(c); break;
+    case KIND_RAISE_GEAR_MOVED: b->raise_gear_moved.gear = (enum raise_gear)chance_below(c, RAISE_GEAR_COUNT_); break;
+    case KIND_RAISE_ENDED: b->raise_ended.end = (enum raise_end)chance_below(c, RAISE_END_COUNT_); break;
+    case KIND_LEADER:
+        b->leader.on = percent(c, 60);
+        b->leader.hand = chance_below(c, HANDS_NAMED);
+        break;
+    case KIND_FIGHT_CONDITION: b->fight_condition.condition = (enum condition)chance_below(c, CONDITION_COUNT_); break;
+    case KIND_DOOR: b->door.open = percent(c, 50); break;
+    case KIND_GAFF:
+        b->gaff.up = percent(c, 70);
+        b->gaff.hand = chance_below(c, HANDS_NAMED);
+        break;
+    case KIND_SLICK: b->slick.on = percent(c, 50); break;
+    case KIND_STAND_BY: b->stand_by.hand = chance_below(c, HANDS_NAMED); break;
+    case KIND_ASTERN_DECIDED: b->astern_decided.went = percent(c, 50); break;
+    case KIND_HURT_TOLD:
+        b->hurt_told.hand = chance_below(c, HANDS_NAMED);
+        b->hurt_told.how = (enum hurt_how)chance_below(c, HURT_HOW_COUNT_);
+        break;
+    case KIND_STAMP_TOLD:
+        b->stamp_told.what = (enum stamp_what)chance_below(c, STAMP_WHAT_COUNT_);
+        b->stamp_told.line = percent(c, 50) ? 0 : some_line(c);
+        break;
+    case KIND_NOTED: (void)snprintf(b->noted.text, sizeof b->noted.text, "birds to the south"); break;
+    case KIND_BAIT_CHECKED:
+        b->bait_checked.line = some_line(c);
+        b->bait_checked.result = (enum bait_result)chance_below(c, BAIT_RESULT_COUNT_);
+        break;
+    case KIND_FLOAT_LIGHT:
+        b->float_light.line = some_line(c);
+        b->float_light.light = (enum light)chance_below(c, LIGHT_COUNT_);
+        break;
+    case KIND_PLACE_SET: place_body(c, &b->place_set); break;
+    case KIND_ORDERS: orders_body(c, &b->orders); break;
+    case KIND_ORDERS_HEARD: b->orders_heard.hand = chance_below(c, HANDS_NAMED); break;
+    case KIND_ANGLER_NEXT: b->angler_next.hand = 1 + chance_below(c, 4); break;
+    case KIND_FISH_COUNTED:
+        b->fish_counted.boated = chance_below(c, 20);
+        b->fish_counted.hand = chance_below(c, 4);
+        b->fish_counted.second = chance_below(c, 4);
+        break;
+    case KIND_NEAR_MISS:
+        b->near_miss.what = (enum near_kind)chance_below(c, NEAR_KIND_COUNT_);
+        b->near_miss.hand = chance_below(c, HANDS_NAMED);
+        break;
+    case KIND_JOB:
+        b->job.no = 1 + chance_below(c, BOARD_JOBS_MAX);
+        some_text(c, b->job.text, sizeof b->job.text);
+        b->job.hand = chance_below(c, HANDS_NAMED);
+        break;
+    case KIND_JOB_DONE: b->job_done.no = 1 + chance_below(c, BOARD_JOBS_MAX); break;
+    case KIND_GEAR_FAULT: b->gear_fault.line = percent(c, 50) ? 0 : some_line(c); break;
     case KIND_RUN:
         b->run.run = next(c);
         b->run.fresh = percent(c, 20);
@@ -240,6 +344,11 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
     case KIND_OVERBOARD_HEARD:
     case KIND_STOP:
     case KIND_STOP_OVER:
+    case KIND_ASTERN:
+    case KIND_HURT:
+    case KIND_HURT_OVER:
+    case KIND_STAMPED:
+    case KIND_RAISE_LAPSED:
     case KIND_VOIDED:
     case KIND_STRIKE_LAPSED:
     case KIND_CALL_UNHEARD:
@@ -283,7 +392,9 @@ static enum entry_kind some_kind(struct chance *c, const struct board *b)
 {
     bool trip_runs = b->trip.phase != PHASE_NONE && b->trip.phase != PHASE_ENDED;
     if (!trip_runs && percent(c, 10)) {
-        enum entry_kind emergency = b->overboard.id.n != 0 ? KIND_OVERBOARD_ENDED : KIND_STOP_OVER;
+        enum entry_kind emergency = b->overboard.id.n != 0 ? KIND_OVERBOARD_ENDED
+                                    : b->stop.id.n != 0    ? KIND_STOP_OVER
+                                                           : KIND_HURT_OVER;
         return percent(c, 50) ? KIND_TRIP_STARTED : emergency;
     }
     enum entry_kind kind = (enum entry_kind)chance_below(c, KIND_COUNT_);

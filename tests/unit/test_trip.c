@@ -201,11 +201,11 @@ static void test_the_end(void **state)
     expect_refused(&s, "trip_over");
     (void)trip_phase(&s, PHASE_FISHING);
     expect_refused(&s, "trip_over");
-    (void)line_is(&s, SHOTGUN, LINE_STATE_IN);
+    (void)strike(&s, SHOTGUN);
     expect_refused(&s, "trip_over");
     /* tapped before the end */
     scene_ago(&s, 60000);
-    (void)line_is(&s, SHOTGUN, LINE_STATE_IN);
+    (void)strike(&s, SHOTGUN);
     expect_moot(&s);
 }
 
