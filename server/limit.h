@@ -35,8 +35,10 @@
 /* Rows in one commit. */
 #define LIMIT_BATCH_ROWS 1024
 
-/* Pages that ever sent a tap (40 bytes each). Over it the sixteenth part that is longest unused is forgotten. */
+/* Pages that first send a tap in one run of the server (40 bytes each). None that has a row in the log is ever forgotten, or a
+ * tap could be taken twice; over the limit the taps of further pages are NOT NOW. The reserve is for emergencies. */
 #define LIMIT_SENDERS 65536
+#define LIMIT_SENDERS_RESERVE 8192
 
 /* First answers kept for repeats. */
 #define LIMIT_ANSWERS 4096

@@ -34,8 +34,6 @@ static enum refusal_code helm_admit(struct hub *hub, struct conn *conn, const st
 void helm_take(struct hub *hub, struct conn *conn, const struct msg_take_helm *take)
 {
     enum refusal_code code = helm_admit(hub, conn, take);
-    if (code == REFUSAL_NONE && hub->disk == LOG_FAILED)
-        code = REFUSAL_NOT_SAVING;
     if (code == REFUSAL_NONE && own_helm(hub, conn->page, conn->device, take->hand) == OWN_NO_ROOM)
         code = REFUSAL_QUEUE_FULL;
     if (code != REFUSAL_NONE)

@@ -113,8 +113,10 @@ static void test_roles(void **state)
     (void)state;
     struct page *guest = page_open(&bench, GUEST_KEY, VIEW_GUEST, 0);
     assert_int_equal(guest->welcome.from, SOURCE_GUEST);
+    int64_t last = hub_last_seq(bench.hub);
     page_tap(guest, "line_is", "{'line':1,'state':'out'}");
-    assert_refused(guest, "not_allowed");
+    assert_error(guest, "not_allowed");
+    assert_int_equal(hub_last_seq(bench.hub), last);
     page_tap(port, "trip_phase", "{'phase':'fishing'}");
     assert_refused(port, "not_helm");
     page_tap(port, "strike_lapsed", "{'strike':'00000000000000aa.o.1'}");
