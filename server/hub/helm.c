@@ -14,7 +14,7 @@ static enum refusal_code number_check(struct hub *hub, const char *number)
 {
     if (!guard_open(&hub->number_guard, hub->now.boot_ms))
         return REFUSAL_NUMBER_WAIT;
-    if (hash_same_text(number, hub->seed.helm_number)) {
+    if (number[0] != '\0' && hash_same_text(number, hub->seed.helm_number)) {
         guard_right(&hub->number_guard);
         return REFUSAL_NONE;
     }

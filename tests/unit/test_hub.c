@@ -274,6 +274,20 @@ static void test_waits_no_longer(void **state)
     assert_refused(star, "wait_too_long");
 }
 
+/* One of an earlier trip is known to be none of this one's: the rules say what that means, at once. */
+static void test_names_an_earlier_trip(void **state)
+{
+    (void)state;
+    struct entry_id strike = page_tap(port, "strike", "{'line':1}");
+    struct entry_id out = page_tap(port, "line_is", "{'line':2,'state':'out'}");
+    page_tap(helm, "trip_ended", "{}");
+    page_tap(helm, "trip_started", trip_body);
+    page_tap_about(star, "strike_ended", "{'strike':'%s','end':'on'}", strike);
+    assert_refused(star, "strike_over");
+    page_tap_about(star, "voided", "{'target':'%s'}", out);
+    assert_refused(star, "target_unknown");
+}
+
 static void test_told_no_stays_no(void **state)
 {
     (void)state;
@@ -566,6 +580,7 @@ int main(void)
         CASE(test_emergency_gap_at_once),
         CASE(test_waits_for_what_it_names),
         CASE(test_waits_no_longer),
+        CASE(test_names_an_earlier_trip),
         CASE(test_told_no_stays_no),
         CASE(test_numbers_are_the_crews),
         CASE(test_unreadable),
