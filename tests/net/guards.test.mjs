@@ -4,13 +4,14 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { hello, sleep, startServer } from './server.mjs'
+import { endAll, hello, sleep, startServer } from './server.mjs'
 import { Line, open, request, upgradeText } from './ws.mjs'
 
 let server
 
 before(async () => (server = await startServer({ args: ['--name', 'board.test', '--name', 'proxy.test:9000'] })))
 after(async () => assert.equal(await server.stop(), 0))
+after(endAll)
 
 const refusedAs = async (options) => {
   try {
