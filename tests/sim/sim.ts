@@ -101,6 +101,19 @@ function optionsFrom(argv: string[]): Options {
   return { program, folder, from, to: one ?? from + (value('--seeds') ?? 1000) - 1, trace: rest.includes('--trace') }
 }
 
+/** Runs the seeds until one goes wrong; returns what went wrong, or ''. */
+function runAll(options: Options, hub: HubPipe, data: string, sums: Sums): string {
+  for (let seed = options.from; seed <= options.to; seed++) {
+    try {
+      run(seed, hub, data, options.trace, sums)
+    } catch (error) {
+      if (!(error instanceof Wrong || error instanceof HubDied)) throw error
+      return `seed ${seed}: ${error.message}\nsee it again with --seed ${seed} --trace`
+    }
+  }
+  return ''
+}
+
 function main(): number {
   const options = optionsFrom(process.argv.slice(2))
   const data = join(options.folder, 'data')
@@ -108,17 +121,12 @@ function main(): number {
   const sums: Sums = { seeds: 0, taps: 0, saved: 0, refused: 0, kills: 0, virtual_ms: 0, tally: new Tally() }
   const hub = new HubPipe(options.program, options.folder)
   const began = Date.now()
-  let seed = options.from
-  try {
-    for (; seed <= options.to; seed++) run(seed, hub, data, options.trace, sums)
-  } catch (error) {
-    if (!(error instanceof Wrong || error instanceof HubDied)) throw error
-    console.log(`seed ${seed}: ${error.message}`)
-    console.log(`see it again with --seed ${seed} --trace`)
+  const wrong = runAll(options, hub, data, sums)
+  const complaint = hub.finish()
+  if (wrong || complaint) {
+    console.log(wrong || `the server's program complains: ${complaint}`)
     console.log(`${sums.seeds} passed, 1 failed`)
     return 1
-  } finally {
-    hub.end_now()
   }
   console.log(`${Math.round(sums.seeds / ((Date.now() - began) / 60_000))} seeds a minute`)
   return summary(sums)
