@@ -125,12 +125,12 @@ export interface StillOut {
   chips: { name: string; kept: boolean }[]
 }
 
-/** What is logged as not in, by name. Not known while there is no news, and after a restart until every line was seen again. By
- * night it stands for going ahead too. */
+/** What is logged as not in, by name. Not known while there is no news, and after a restart until every line was seen again; a
+ * fish on tells of its own line. By night it stands for going ahead too. */
 export function stillOut(state: ViewState): StillOut {
   const { board } = state
   const wet = allLines(board).filter((line) => line.state !== 'in')
-  const unsure = allLines(board).some((line) => line.unsure || line.state === 'not_known')
+  const unsure = allLines(board).some((line) => (line.unsure && line.state !== 'on') || line.state === 'not_known')
   const stands = Boolean(board.fights.size || board.clearing.state === 'open' || board.overboard.id || board.stop.id || unsure ||
     phaseOf(board) === 'night')
   const chips = wet.map((line) => ({ name: line.state === 'on' ? words.stillOn(line.name) : line.name, kept: line.kept }))
