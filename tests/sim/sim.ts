@@ -64,7 +64,7 @@ function run(seed: number, hub: HubPipe, folder: string, trace: boolean, sums: S
   for (let at = LOOK_EVERY_MS; at <= storm_ms; at += LOOK_EVERY_MS) {
     pass(schedule, at)
     if (rng.chance(200)) world.checkFold()
-    world.checkMismatches()
+    world.checkScreens()
   }
   world.heal()
   const end_ms = schedule.now_ms + CALM_MS

@@ -409,14 +409,15 @@ export class World implements Network {
       must(drawn === live, `promise 3: ${device.name} has ${drawn}, the server ${live}`)
       this.model.checkBoard(link.board.parts)
     }
-    this.checkMismatches()
+    this.checkScreens()
     this.model.checkLog(this.hub.call('dump').rows, tally)
     must(this.hub.call('verify').findings === 0, 'verify finds something')
   }
 
-  /** A patch that leads elsewhere than the server's board is mended by the fresh board, but it is a bug. */
-  checkMismatches(): void {
+  /** A patch that leads elsewhere than the server's board is mended by the fresh board, but it is a bug. This log never goes back. */
+  checkScreens(): void {
     for (const { link, device } of this.pages) {
+      must(!link.log_back, `${device.name} was told that the log went backwards`)
       must(link.mismatches === 0, `promise 3: the board of ${device.name} differed from the server's at the same revision`)
     }
   }
