@@ -86,18 +86,26 @@ function clearingSentence(board: BoardView): Sentence | null {
     `${words.button.clear} ${what}`)
 }
 
+/** While fish are on, the second line names them; once all else is in, it says that, which is what the fight waits for. */
 function fightSentence(board: BoardView, now: number): Sentence | null {
   const open = fights(board)
   const first = open[0]
   if (!first) return null
-  if (open.length > 1) return sentence('fish', words.say.onMany(open.length), open.map((fight) => lineName(board, fight.line)).join(', '))
-  return sentence('fish', words.say.on(lineName(board, first.line).toLowerCase(), age(now - (first.since_ms ?? now))))
+  const basis = clearBasis(board, now)
+  const clear = basis && `${words.say.allClear} ${basis}`
+  if (open.length > 1) return sentence('fish', words.say.onMany(open.length), clear || open.map((fight) => lineName(board, fight.line)).join(', '))
+  return sentence('fish', words.say.on(lineName(board, first.line).toLowerCase(), age(now - (first.since_ms ?? now))), clear)
+}
+
+/** What ALL CLEAR rests on, from the end of a clearing on; '' while it does not stand. */
+function clearBasis({ clear, clearing }: BoardView, now: number): string {
+  if (!clear.is_clear || clearing.state !== 'done') return ''
+  return words.say.basis(clear.tapped ?? 0, clear.seen ?? 0, age(now - (clear.since_ms ?? now)))
 }
 
 function allClearSentence(board: BoardView, now: number): Sentence | null {
-  const { clear, clearing } = board
-  if (!clear.is_clear || clearing.state !== 'done') return null
-  return sentence('plain', words.say.allClear, words.say.basis(clear.tapped ?? 0, clear.seen ?? 0, age(now - (clear.since_ms ?? now))))
+  const basis = clearBasis(board, now)
+  return basis ? sentence('plain', words.say.allClear, basis) : null
 }
 
 function checkSentence(board: BoardView): Sentence | null {
