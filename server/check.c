@@ -5,6 +5,7 @@
 
 _Noreturn void check_failed(const char *file, int line, const char *condition)
 {
-    (void)fprintf(stderr, "sternboard: a bug: %s:%d: %s does not hold. Please report this line.\n", file, line, condition);
+    (void)fprintf(stderr, "sternboard: a bug: %s:%d: %s does not hold. Please report this line.\n", file, line,
+                  condition);
     abort();
 }

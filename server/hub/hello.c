@@ -189,7 +189,8 @@ void hello_recv(struct hub *hub, int32_t conn_index, const struct msg_hello *hel
     welcome(hub, conn, &shown, &hello->log);
     conn->fresh_due = sees_board(conn);
     if (conn->from == SOURCE_CREW) {
-        senders_get(&hub->senders, conn->page)->crew = true;
+        if (senders_room(&hub->senders, conn->page, ROOM_FOR_ORDINARY))
+            senders_get(&hub->senders, conn->page)->crew = true;
         watch_joined(hub, conn_index);
     }
 }

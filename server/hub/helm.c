@@ -14,7 +14,7 @@ static enum refusal_code number_check(struct hub *hub, const char *number)
 {
     if (!guard_open(&hub->number_guard, hub->now.boot_ms))
         return REFUSAL_NUMBER_WAIT;
-    if (hash_same_text(number, hub->seed.helm_number)) {
+    if (number[0] != '\0' && hash_same_text(number, hub->seed.helm_number)) {
         guard_right(&hub->number_guard);
         return REFUSAL_NONE;
     }
@@ -34,8 +34,6 @@ static enum refusal_code helm_admit(struct hub *hub, struct conn *conn, const st
 void helm_take(struct hub *hub, struct conn *conn, const struct msg_take_helm *take)
 {
     enum refusal_code code = helm_admit(hub, conn, take);
-    if (code == REFUSAL_NONE && hub->disk == LOG_FAILED)
-        code = REFUSAL_NOT_SAVING;
     if (code == REFUSAL_NONE && own_helm(hub, conn->page, conn->device, take->hand) == OWN_NO_ROOM)
         code = REFUSAL_QUEUE_FULL;
     if (code != REFUSAL_NONE)

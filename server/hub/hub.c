@@ -75,7 +75,7 @@ void hub_seed_device(struct hub *hub, const struct hub_device *device)
 void hub_seed_top(struct hub *hub, uint64_t sender, enum lane lane, int32_t top)
 {
     CHECK(!hub->live);
-    senders_raise(&hub->senders, sender, lane, top);
+    senders_seed(&hub->senders, sender, lane, top);
 }
 
 void hub_seed_last(struct hub *hub, int64_t seq, const uint8_t chain[32])

@@ -9,7 +9,7 @@
  * the simulator, where a seed decides everything that comes in.
  *
  * Ownership. A frame is counted by reference: hub_next() gives one to the caller, who drops it with frame_drop(). A log row's
- * text belongs to the hub and stays where it is until hub_saved() has passed its seq.
+ * text belongs to the hub and stays where it is until hub_saved() has passed its seq, or has said LOG_FAILED.
  *
  * Errors. A bug is a CHECK. A message that cannot be read is answered to its sender. Nothing a client does is an error here.
  */
@@ -68,12 +68,12 @@ struct hub_device {
 struct hub *hub_new(const struct hub_seed *);
 void hub_free(struct hub *);
 
-/* Start, in this order: the devices; the tops of all pages in the log; the rows of the current trip, each once, in order of
- * seq (the first is the trip's own first entry, or seq 1); then hub_start(), after which the hub is live. */
+/* Start, in this order: the devices; the tops of all pages in the log, one for each sender and lane; the row before the first
+ * replayed (seq 0: none); the rows of the current trip, each once, in order of seq (the first is the trip's own first entry, or
+ * seq 1); then hub_start(), after which the hub is live. */
 void hub_seed_device(struct hub *, const struct hub_device *);
 void hub_seed_top(struct hub *, uint64_t sender, enum lane lane, int32_t top);
-void hub_seed_last(struct hub *, int64_t seq,
-                   const uint8_t chain[32]); /* the row before the first replayed; seq 0 for an empty log */
+void hub_seed_last(struct hub *, int64_t seq, const uint8_t chain[32]);
 void hub_replay(struct hub *, const struct entry *, const uint8_t chain[32]);
 void hub_start(struct hub *, struct hub_time);
 
@@ -82,10 +82,11 @@ int hub_join(struct hub *, struct hub_time, const struct peer *);
 void hub_recv(struct hub *, struct hub_time, int conn_index, const char *text, size_t len); /* one whole message */
 void hub_gone(struct hub *, struct hub_time, int conn_index);
 
-/* An entry of the server's own: position, clock, a wired button. Only kind and body are read. */
+/* An entry of the server's own: position, clock, a wired button. Only kind and body are read. One that would do nothing, or for
+ * which there is no room, is not taken. */
 void hub_note(struct hub *, struct hub_time, const struct entry *);
 
-/* Does what is due, and answers when to come back (boot_ms). */
+/* Does what is due, and answers when to come back (boot_ms); now, while a long fold after a correction goes on in slices. */
 int64_t hub_tick(struct hub *, struct hub_time);
 
 /* The next frame for a connection, emergency lane first; NULL when there is none. *close_code is 0, or the websocket close
@@ -95,16 +96,20 @@ bool hub_wants(const struct hub *, int conn_index); /* hub_next() would return a
 
 /* The rows to commit next, in order; 0 when there are none. A second call before hub_saved() gives the same rows again. */
 size_t hub_batch(struct hub *, struct log_row *, size_t max);
-/* What became of a batch. LOG_OK: every row up to up_to_seq is on the disk. LOG_FAILED: nothing more will be saved by this run. */
+/* What became of a batch. Every row up to up_to_seq is on the disk. LOG_SLOW: a batch is still under way, and has been for long.
+ * LOG_FAILED: nothing more will be saved by this run; what waits is dropped, ordinary taps are told NOT NOW and stay on their
+ * phones, emergencies go on live. */
 void hub_saved(struct hub *, struct hub_time, int64_t up_to_seq, enum log_state);
 
-/* Devices to be kept on disk changed; hub_devices() copies them out and clears the mark. */
+/* Devices to be kept on disk changed; hub_devices() copies them out and clears the mark. max is at least LIMIT_DEVICES. */
 bool hub_devices_changed(const struct hub *);
 size_t hub_devices(struct hub *, struct hub_device *, size_t max);
 
-/* Reads over HTTP. A token's source (SOURCE_ANYONE: unknown). JSON text for the caller to free(); NULL: no such seq. */
-enum source hub_token_source(const struct hub *, const char *token);
+/* Reads over HTTP. JSON text is the caller's, to be freed with free(). */
+enum source hub_token_source(const struct hub *, const char *token); /* SOURCE_ANYONE: no such token */
+/* Rows of the current trip from a seq on, at most max and at most 1000; corrections as they stand now. */
 char *hub_log_json(struct hub *, int64_t from_seq, int32_t max);
+/* The board as screens had it once that entry was in. NULL: not an entry of the current trip. */
 char *hub_board_json(struct hub *, int64_t at_seq);
 
 /* For tests, the simulator and the commands. */

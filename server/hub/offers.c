@@ -70,7 +70,7 @@ static void new_offer(struct hub *hub, struct conn *conn)
     struct entry *entry = &hub->tap_entry;
     enum refusal_code code = REFUSAL_NONE;
     int32_t rows = 1 + identity_missing(hub, entry->id) + (entry->kind == KIND_TRIP_STARTED ? LIMIT_TRIP_ROWS : 0);
-    if (hub->disk == LOG_FAILED || !take_room(hub, UNSAVED_FOR_ORDINARY, rows)) {
+    if (hub->disk == LOG_FAILED || !take_room(hub, ROOM_FOR_ORDINARY, rows)) {
         answer(hub, conn, entry->id, ANSWER_IS_NOT_NOW,
                hub->disk == LOG_FAILED ? REFUSAL_NOT_SAVING : REFUSAL_QUEUE_FULL);
         return;
@@ -102,6 +102,10 @@ void offers_recv(struct hub *hub, struct conn *conn, const struct msg_offer *off
     entry->offered = true;
     if (!is_pages(hub, entry))
         return;
+    if (!senders_room(&hub->senders, entry->id.sender, ROOM_FOR_ORDINARY)) {
+        answer(hub, conn, entry->id, ANSWER_IS_NOT_NOW, REFUSAL_TABLE_FULL);
+        return;
+    }
     if (!bucket_use(&conn->offers, hub->now.boot_ms, LIMIT_OFFERS_PER_SECOND, LIMIT_OFFERS_BURST)) {
         answer(hub, conn, entry->id, ANSWER_IS_NOT_NOW, REFUSAL_TOO_FAST);
         return;

@@ -16,7 +16,7 @@ enum own_is own_take(struct hub *hub)
     struct entry *entry = &hub->own_entry;
     entry->at_ms = entry->got_ms = hub->log_ms;
     hub->dry = hub->board;
-    if (!take_room(hub, UNSAVED_FOR_ORDINARY, 1))
+    if (!take_room(hub, ROOM_FOR_ORDINARY, 1))
         return OWN_NO_ROOM;
     if (board_apply(&hub->dry, entry) == OUTCOME_MOOT)
         return OWN_MOOT;
@@ -45,6 +45,8 @@ void own_clock(struct hub *hub)
     int64_t offset_ms = hub->now.utc_ms - hub->log_ms;
     int64_t off_by_ms = offset_ms - hub->board.clock.utc_offset_ms;
     bool known = hub->board.clock.source != CLOCK_SOURCE_NONE;
+    if (hub->board.clock.source > CLOCK_SOURCE_SYSTEM) /* told by a better clock, or by a hand */
+        return;
     if (known && off_by_ms <= LIMIT_CLOCK_MS && off_by_ms >= -LIMIT_CLOCK_MS)
         return;
     struct body_clock *clock = &own_begin(hub, KIND_CLOCK)->clock;

@@ -6,8 +6,9 @@
 #include "limit.h"
 #include "must.h"
 
-#define SENDERS_FIRST  64
-#define SENDERS_FORGET (LIMIT_SENDERS / 16)
+#define SENDERS_FIRST 64
+/* Forgetting walks the whole table, so it is done only when it frees this many. */
+#define SENDERS_FORGET 1024
 
 /* The finisher of splitmix64 (Steele, Lea, Flood 2014). */
 static uint64_t mixed(uint64_t x)
@@ -27,8 +28,13 @@ static struct sender *slot_of(const struct senders *senders, uint64_t id)
     return &senders->slot[at];
 }
 
-/* Moves every sender used after `oldest` into a table of max slots. */
-static void rebuild(struct senders *senders, int32_t max, uint32_t oldest)
+static bool has_rows(const struct sender *sender)
+{
+    return sender->top[LANE_ORDINARY] > 0 || sender->top[LANE_EMERGENCY] > 0;
+}
+
+/* Moves the senders into a table of max slots; all of them, or those with rows. */
+static void rebuild(struct senders *senders, int32_t max, bool all)
 {
     struct sender *old = senders->slot;
     int32_t old_max = senders->max;
@@ -36,41 +42,14 @@ static void rebuild(struct senders *senders, int32_t max, uint32_t oldest)
     senders->max = max;
     senders->count = 0;
     for (int32_t i = 0; i < old_max; i++) {
-        if (old[i].id == 0 || old[i].used <= oldest)
+        if (old[i].id == 0 || (!all && !has_rows(&old[i])))
             continue;
         *slot_of(senders, old[i].id) = old[i];
         senders->count++;
     }
+    if (!all)
+        senders->rowless = 0;
     free(old);
-}
-
-static int older_first(const void *one, const void *two)
-{
-    uint32_t a = *(const uint32_t *)one, b = *(const uint32_t *)two;
-    return (a > b) - (a < b);
-}
-
-/* Stamps are all different, so forgetting up to the n-th oldest forgets n. */
-static void forget_oldest(struct senders *senders)
-{
-    uint32_t *used = must(malloc((size_t)senders->count * sizeof *used));
-    int32_t count = 0;
-    for (int32_t i = 0; i < senders->max; i++)
-        if (senders->slot[i].id != 0)
-            used[count++] = senders->slot[i].used;
-    qsort(used, (size_t)count, sizeof *used, older_first);
-    uint32_t oldest = used[SENDERS_FORGET - 1];
-    free(used);
-    rebuild(senders, senders->max, oldest);
-}
-
-/* Room for one more, with a quarter of the slots free for short searches. */
-static void make_room(struct senders *senders)
-{
-    if (senders->count >= LIMIT_SENDERS)
-        forget_oldest(senders);
-    else if (senders->count >= senders->max / 4 * 3)
-        rebuild(senders, senders->max * 2, 0);
 }
 
 void senders_init(struct senders *senders, uint64_t secret)
@@ -85,38 +64,61 @@ void senders_release(struct senders *senders)
     *senders = (struct senders){0};
 }
 
-struct sender *senders_find(struct senders *senders, uint64_t id)
+struct sender *senders_find(const struct senders *senders, uint64_t id)
 {
     CHECK(id != 0);
     struct sender *sender = slot_of(senders, id);
-    if (sender->id == 0)
-        return NULL;
-    sender->used = ++senders->stamp;
-    return sender;
+    return sender->id == 0 ? NULL : sender;
 }
 
+bool senders_room(struct senders *senders, uint64_t id, enum room_for who)
+{
+    static const int32_t reserve[] = {
+        [ROOM_FOR_ORDINARY] = LIMIT_SENDERS_RESERVE,
+        [ROOM_FOR_STRANGER] = LIMIT_SENDERS_RESERVE / 2,
+        [ROOM_FOR_EMERGENCY] = 0,
+    };
+    int32_t most = LIMIT_SENDERS - reserve[who];
+    if (senders_find(senders, id) != NULL)
+        return true;
+    if (senders->count - senders->seeded >= most && senders->rowless >= SENDERS_FORGET)
+        rebuild(senders, senders->max, false);
+    return senders->count - senders->seeded < most;
+}
+
+/* A quarter of the slots stays free, for short searches. */
 struct sender *senders_get(struct senders *senders, uint64_t id)
 {
     struct sender *sender = senders_find(senders, id);
     if (sender)
         return sender;
-    make_room(senders);
+    if (senders->count >= senders->max / 4 * 3)
+        rebuild(senders, senders->max * 2, true);
     sender = slot_of(senders, id);
-    *sender = (struct sender){.id = id, .used = ++senders->stamp};
+    *sender = (struct sender){.id = id};
     senders->count++;
+    senders->rowless++;
     return sender;
 }
 
-int32_t senders_top(struct senders *senders, uint64_t id, enum lane lane)
+int32_t senders_top(const struct senders *senders, uint64_t id, enum lane lane)
 {
     const struct sender *sender = senders_find(senders, id);
     return sender ? sender->top[lane] : 0;
+}
+
+void senders_seed(struct senders *senders, uint64_t id, enum lane lane, int32_t top)
+{
+    if (senders_find(senders, id) == NULL)
+        senders->seeded++;
+    senders_raise(senders, id, lane, top);
 }
 
 void senders_raise(struct senders *senders, uint64_t id, enum lane lane, int32_t top)
 {
     struct sender *sender = senders_get(senders, id);
     CHECK(top > sender->top[lane]);
+    senders->rowless -= !has_rows(sender);
     sender->top[lane] = top;
     sender->gap_since[lane] = 0;
     sender->name_since[lane] = 0;
@@ -135,14 +137,16 @@ int64_t senders_waited_ms(uint32_t *since, int64_t boot_ms)
 
 void senders_check(const struct senders *senders)
 {
-    int32_t count = 0;
+    int32_t count = 0, rowless = 0;
     for (int32_t i = 0; i < senders->max; i++) {
         const struct sender *sender = &senders->slot[i];
         if (sender->id == 0)
             continue;
         count++;
+        rowless += !has_rows(sender);
         CHECK(slot_of(senders, sender->id) == sender);
         CHECK(sender->top[LANE_ORDINARY] >= 0 && sender->top[LANE_EMERGENCY] >= 0);
     }
-    CHECK(count == senders->count && count <= LIMIT_SENDERS && count < senders->max);
+    CHECK(count == senders->count && count < senders->max && rowless == senders->rowless);
+    CHECK(senders->seeded <= count);
 }

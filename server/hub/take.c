@@ -10,9 +10,9 @@
 #define JOURNAL_RESERVE        4096
 #define JOURNAL_CHUNKS_RESERVE 16
 
-bool take_room(const struct hub *hub, enum unsaved_for who, int32_t rows)
+bool take_room(const struct hub *hub, enum room_for who, int32_t rows)
 {
-    bool ordinary = who == UNSAVED_FOR_ORDINARY;
+    bool ordinary = who == ROOM_FOR_ORDINARY;
     if (journal_full(&hub->journal))
         return false;
     if (ordinary && (hub->journal.count + rows > JOURNAL_MAX - JOURNAL_RESERVE ||

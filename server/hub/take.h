@@ -22,6 +22,6 @@ void take_saved_all(struct hub *); /* after the last of them */
 void take_refold_step(struct hub *);
 
 /* Room for so many more entries, in the journal and among the unsaved rows? */
-bool take_room(const struct hub *, enum unsaved_for, int32_t rows);
+bool take_room(const struct hub *, enum room_for, int32_t rows);
 
 #endif

@@ -77,11 +77,9 @@ static enum source source_of(const struct hub *hub, const struct conn *conn)
 static enum refusal_code role_admit(const struct entry *entry)
 {
     const struct kind_info *info = kind_info(entry->kind);
-    if (info->from == SOURCE_SERVER || entry->from < SOURCE_CREW)
-        return info->from <= entry->from ? REFUSAL_NONE : REFUSAL_NOT_ALLOWED;
-    if (info->from == SOURCE_HELM && entry->from != SOURCE_HELM)
-        return REFUSAL_NOT_HELM;
-    return REFUSAL_NONE;
+    if (info->from == SOURCE_SERVER)
+        return REFUSAL_NOT_ALLOWED;
+    return info->from == SOURCE_HELM && entry->from != SOURCE_HELM ? REFUSAL_NOT_HELM : REFUSAL_NONE;
 }
 
 static enum refusal_code lane_admit(const struct entry *entry)
@@ -90,21 +88,16 @@ static enum refusal_code lane_admit(const struct entry *entry)
     return emergency == (entry->id.lane == LANE_EMERGENCY) ? REFUSAL_NONE : REFUSAL_WRONG_LANE;
 }
 
-/* A page without a key has these two taps and nothing else; what it may not do is not even written down. */
-static bool strangers_may(const struct entry *entry)
+/* Whoever is not of the crew has these two taps and nothing else; what they may not do is not even written down. A guest can
+ * read the ids of the crew's pages off the board, and must not use up their numbers; a page without a key sees no ids, and its
+ * call must ring whatever became of its key. */
+static bool others_may(const struct hub *hub, const struct entry *entry)
 {
+    const struct sender *sender = senders_find(&hub->senders, entry->id.sender);
+    if (entry->from == SOURCE_GUEST && sender != NULL && sender->crew)
+        return false;
     return entry->id.lane == LANE_EMERGENCY && entry->instead_of.n == 0 &&
            (entry->kind == KIND_OVERBOARD || entry->kind == KIND_OVERBOARD_WITHDRAWN);
-}
-
-/* Marks the crew's numbers as theirs; is this a guest that would use one? A page without a key is let by: it sees no ids, and
- * its call must ring whatever became of its key. */
-static bool crews_own(struct hub *hub, const struct conn *conn, uint64_t sender_id)
-{
-    if (conn->from == SOURCE_CREW)
-        senders_get(&hub->senders, sender_id)->crew = true;
-    const struct sender *sender = senders_find(&hub->senders, sender_id);
-    return conn->from == SOURCE_GUEST && sender != NULL && sender->crew;
 }
 
 static enum refusal_code admit(struct hub *hub, const struct entry *entry, struct about *about)
@@ -113,7 +106,7 @@ static enum refusal_code admit(struct hub *hub, const struct entry *entry, struc
     if (code == REFUSAL_NONE)
         code = lane_admit(entry);
     if (code == REFUSAL_NONE && journal_corrects(entry))
-        code = entry->from >= SOURCE_CREW ? amend_admit(hub, entry, about) : REFUSAL_NOT_ALLOWED;
+        code = amend_admit(hub, entry, about);
     return code == REFUSAL_NONE ? board_admit(&hub->board, entry, about) : code;
 }
 
@@ -131,11 +124,11 @@ static int64_t overboard_rest_ms(const struct hub *hub, const struct entry *entr
     return 0;
 }
 
-static enum unsaved_for room_for(const struct entry *entry)
+static enum room_for room_for(const struct entry *entry)
 {
     if (entry->id.lane == LANE_ORDINARY)
-        return UNSAVED_FOR_ORDINARY;
-    return entry->from == SOURCE_ANYONE ? UNSAVED_FOR_STRANGER : UNSAVED_FOR_EMERGENCY;
+        return ROOM_FOR_ORDINARY;
+    return entry->from < SOURCE_CREW ? ROOM_FOR_STRANGER : ROOM_FOR_EMERGENCY;
 }
 
 /* REFUSAL_NONE: there is room for it and whatever it brings along. A disk that failed stops ordinary taps only. */
@@ -253,14 +246,16 @@ void taps_recv(struct hub *hub, struct conn *conn, const struct msg_tap *tap)
         answer_no(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_BAD_TAP, 0);
         return;
     }
-    if (conn->from == SOURCE_ANYONE && !strangers_may(entry)) {
+    if (conn->from < SOURCE_CREW && !others_may(hub, entry)) {
         answer_no(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_NOT_ALLOWED, 0);
         return;
     }
-    if (crews_own(hub, conn, entry->id.sender)) {
-        answer_no(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_NOT_ALLOWED, 0);
+    if (!senders_room(&hub->senders, entry->id.sender, room_for(entry))) {
+        answer_no(hub, conn, entry->id, ANSWER_IS_NOT_NOW, REFUSAL_TABLE_FULL, LIMIT_RETRY_MS);
         return;
     }
+    if (conn->from == SOURCE_CREW)
+        senders_get(&hub->senders, entry->id.sender)->crew = true;
     if (fast(hub, conn, entry)) {
         answer_no(hub, conn, entry->id, ANSWER_IS_NOT_NOW, REFUSAL_TOO_FAST, 1000);
         return;

@@ -7,12 +7,12 @@
 
 #define UNSAVED_FIRST 64
 
-bool unsaved_room(const struct unsaved *unsaved, enum unsaved_for who, int32_t rows)
+bool unsaved_room(const struct unsaved *unsaved, enum room_for who, int32_t rows)
 {
     static const int32_t reserve[] = {
-        [UNSAVED_FOR_ORDINARY] = LIMIT_UNSAVED_RESERVE,
-        [UNSAVED_FOR_STRANGER] = LIMIT_UNSAVED_RESERVE / 2,
-        [UNSAVED_FOR_EMERGENCY] = 0,
+        [ROOM_FOR_ORDINARY] = LIMIT_UNSAVED_RESERVE,
+        [ROOM_FOR_STRANGER] = LIMIT_UNSAVED_RESERVE / 2,
+        [ROOM_FOR_EMERGENCY] = 0,
     };
     int64_t bytes = LIMIT_UNSAVED_BYTES - (int64_t)reserve[who] * 1024;
     return unsaved->count + rows <= LIMIT_UNSAVED_ROWS - reserve[who] && unsaved->bytes < bytes;

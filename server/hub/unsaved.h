@@ -10,6 +10,7 @@
 
 #include "limit.h"
 #include "log/row.h"
+#include "room.h"
 
 /* A ring that grows up to LIMIT_UNSAVED_ROWS rows and LIMIT_UNSAVED_BYTES bytes. The owner asks unsaved_room() first; what one
  * tap brings along (a trip's first entries, filled gaps) is bounded and may go a little over. */
@@ -19,10 +20,7 @@ struct unsaved {
     int64_t bytes;
 };
 
-/* Who asks for room: each leaves a reserve for those below. */
-enum unsaved_for { UNSAVED_FOR_ORDINARY, UNSAVED_FOR_STRANGER, UNSAVED_FOR_EMERGENCY };
-
-bool unsaved_room(const struct unsaved *, enum unsaved_for, int32_t rows);
+bool unsaved_room(const struct unsaved *, enum room_for, int32_t rows);
 void unsaved_push(struct unsaved *, const struct log_row *); /* takes row->text, to be freed with free() */
 size_t unsaved_copy(const struct unsaved *, struct log_row *out, size_t max);
 void unsaved_drop(struct unsaved *, int64_t up_to_seq);

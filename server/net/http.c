@@ -20,6 +20,8 @@
 #define PATH_BYTES  256
 #define VALUE_BYTES 256
 
+#define NAMES_READ_MS 1000
+
 /* A header's value, "" when it was not sent. False: it is too long to be meant seriously. */
 static bool copy_header(struct lws *wsi, enum lws_token_indexes token, char value[VALUE_BYTES])
 {
@@ -27,15 +29,17 @@ static bool copy_header(struct lws *wsi, enum lws_token_indexes token, char valu
     return lws_hdr_total_length(wsi, token) == 0 || lws_hdr_copy(wsi, value, VALUE_BYTES, token) >= 0;
 }
 
-/* The known host that this request names, or NULL. The interfaces are looked at again first: the router may have come up, or
- * given this machine another address. */
+/* The known host that this request names, or NULL. Before a no, the interfaces are looked at again: the router may have come up, or
+ * given this machine another address. At most once in a while, for strangers can ask as often as they like. */
 static const char *known_host(struct net *net, struct lws *wsi)
 {
     char host[VALUE_BYTES];
     if (!copy_header(wsi, WSI_TOKEN_HOST, host) || !host[0])
         return NULL;
     const char *known = names_find(&net->names, host);
-    if (!known) {
+    int64_t now_ms = net->now().boot_ms;
+    if (!known && now_ms - net->names_read_ms >= NAMES_READ_MS) {
+        net->names_read_ms = now_ms;
         names_refresh(&net->names);
         known = names_find(&net->names, host);
     }

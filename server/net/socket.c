@@ -16,7 +16,8 @@
 #include "net/inside.h"
 #include "proto_json.h"
 
-#define CLOSE_FULL 4004 /* as the hub closes where it has no room itself; RFC 6455, 7.4.2 leaves 4000 to 4999 to applications */
+/* As the hub closes where it has no room itself; RFC 6455, 7.4.2 leaves 4000 to 4999 to applications. */
+#define CLOSE_FULL 4004
 
 _Static_assert(FRAME_PRE >= LWS_PRE, "the hub leaves room before each frame for what libwebsockets writes there");
 

@@ -2,13 +2,14 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { hello, sleep, startServer } from './server.mjs'
+import { endAll, hello, sleep, startServer } from './server.mjs'
 import { BINARY, CLOSE, CONTINUATION, frameBytes, open, PING, PONG, TEXT } from './ws.mjs'
 
 let server
 
 before(async () => (server = await startServer()))
 after(async () => assert.equal(await server.stop(), 0))
+after(endAll)
 
 /** A page of the crew that has been welcomed. */
 async function crew(options) {

@@ -4,13 +4,14 @@
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
 import { gunzipSync } from 'node:zlib'
-import { hello, startServer } from './server.mjs'
+import { endAll, hello, startServer } from './server.mjs'
 import { exchange, Line, open, request } from './ws.mjs'
 
 let server
 
 before(async () => (server = await startServer()))
 after(async () => assert.equal(await server.stop(), 0))
+after(endAll)
 
 const get = (path, headers, options) => request(server.port, `GET ${path} HTTP/1.1`, headers, options)
 

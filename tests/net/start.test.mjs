@@ -7,9 +7,11 @@ import { chmodSync, copyFileSync, existsSync, mkdirSync, openSync, readdirSync, 
 import { createServer } from 'node:net'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { test } from 'node:test'
-import { freePort, hello, PROGRAM, run, scratch, sleep, startServer } from './server.mjs'
+import { after, test } from 'node:test'
+import { endAll, freePort, hello, PROGRAM, run, scratch, sleep, startServer } from './server.mjs'
 import { open, request } from './ws.mjs'
+
+after(endAll)
 
 const HERE = dirname(fileURLToPath(import.meta.url))
 

@@ -268,7 +268,7 @@ static bool is_zero_word(const char *json)
 {
     static const char *const zero[] = {"0",         "false",    "\"\"",     "\"in\"",     "\"centre\"",
                                        "\"line\"",  "\"none\"", "\"open\"", "\"called\"", "\"here\"",
-                                       "\"ahead\"", "\"all\"",  "\"fish\"", "\"anyone\""};
+                                       "\"ahead\"", "\"all\"",  "\"anyone\""};
     for (size_t i = 0; i < sizeof zero / sizeof *zero; i++)
         if (strcmp(json, zero[i]) == 0)
             return true;

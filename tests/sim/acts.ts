@@ -74,6 +74,27 @@ const checkOf = (rng: Prng, seen: Seen): EntryId | null =>
 const callOf = (rng: Prng, seen: Seen): EntryId | null => idOf(rng, seen.all<BoardCall>('calls').map((call) => call.id))
 const overboardOf = (rng: Prng, seen: Seen): EntryId | null => idOf(rng, [seen.one<BoardOverboard>('overboard')?.id])
 
+/** An act of this page put right: another line, or another word, in the place of the first. */
+function amendment(rng: Prng, seen: Seen, page: Page): Act | null {
+  const first = rng.pick([...page.recent, null])
+  if (!first || !['line_is', 'strike', 'call', 'duty'].includes(first.kind)) return null
+  const body = 'line' in first.body ? { ...first.body, line: lineOf(rng, seen) } : first.body
+  return { kind: first.kind, body, options: { instead_of: first.id } }
+}
+
+/** A correction of something longer ago: first the page asks what it would make moot, then it agrees. */
+export function correction(rng: Prng, page: Page): Act | null {
+  const asked = page.link.previewed
+  const first = page.recent[0]
+  if (!asked) {
+    if (first) page.input({ is: 'preview', target: first.id })
+    return null
+  }
+  page.link.previewed = undefined
+  const agreed = rng.chance(900) ? asked.count : asked.count + 1
+  return { kind: 'voided', body: { target: asked.target, ...(agreed > 0 ? { agreed } : {}) } }
+}
+
 const CREW: readonly (readonly [number, Maker])[] = [
   [60, (rng, seen) => ({ kind: 'line_is', body: { line: lineOf(rng, seen), state: rng.pick(['in', 'out', 'out', 'setting', 'fouled', 'not_known', 'on']) } })],
   [20, (rng, seen) => { const bait = mark(); return { kind: 'line_bait', body: { line: lineOf(rng, seen), bait }, mark: bait } }],
@@ -102,10 +123,12 @@ const CREW: readonly (readonly [number, Maker])[] = [
   [5, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_heard', body: { call } }))],
   [4, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_sighted', body: { call, hand: handOf(rng, seen), ...(rng.chance(300) ? { lost: true } : {}) } }))],
   [20, (_rng, _seen, page) => naming(page.link.last_act?.id ?? null, (target) => ({ kind: 'voided', body: { target, undo: true } }))],
+  [10, (rng, seen, page) => amendment(rng, seen, page)],
   [3, (rng) => ({ kind: 'trip_phase', body: { phase: rng.pick(PHASE_VALUES) } })],
 ]
 
 const ANYONE: readonly (readonly [number, Maker])[] = [
+  [30, () => null],
   [2, () => ({ kind: 'overboard', body: {} })],
   [4, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_withdrawn', body: { call } }))],
 ]
@@ -113,7 +136,7 @@ const ANYONE: readonly (readonly [number, Maker])[] = [
 const HELM: readonly (readonly [number, Maker])[] = [
   [10, (rng) => ({ kind: 'trip_phase', body: { phase: rng.pick(PHASE_VALUES) } })],
   [2, () => ({ kind: 'trip_ended', body: {} })],
-  [4, (rng) => ({ kind: 'trip_started', body: trip(rng, rng.int(2, 99)) })],
+  [1, (rng) => ({ kind: 'trip_started', body: trip(rng, rng.int(2, 99)) })],
   [10, (rng, seen) => naming(idOf(rng, [seen.one<BoardStop>('stop')?.id]), (stop) => ({ kind: 'stop_over', body: { stop } }))],
   [4, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_person', body: { call, hand: handOf(rng, seen) } }))],
   [10, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_ended', body: { call, how: rng.pick(['aboard', 'false_alarm', 'none']) } }))],

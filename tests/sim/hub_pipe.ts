@@ -1,7 +1,7 @@
 // The program sim_hub over two named pipes, read and written without waiting in between, so that a simulation is one straight
 // line of calls. sim_hub.c says what the commands are.
 
-import { execFileSync, spawn, type ChildProcess } from 'node:child_process'
+import { execFileSync, spawn } from 'node:child_process'
 import { closeSync, openSync, readFileSync, readSync, rmSync, writeSync } from 'node:fs'
 import { join } from 'node:path'
 
@@ -23,7 +23,6 @@ export interface Reply {
 export class HubDied extends Error {}
 
 export class HubPipe {
-  private child: ChildProcess
   private to: number
   private from: number
   private buffer = Buffer.alloc(1 << 20)
@@ -36,17 +35,21 @@ export class HubPipe {
     this.errors = join(folder, 'errors')
     for (const path of [down, up]) rmSync(path, { force: true })
     execFileSync('mkfifo', [down, up])
-    this.child = spawn('/bin/sh', ['-c', 'exec "$0" <"$1" >"$2" 2>"$3"', program, down, up, this.errors], { stdio: 'ignore' })
+    spawn('/bin/sh', ['-c', 'exec "$0" <"$1" >"$2" 2>"$3"', program, down, up, this.errors], { stdio: 'ignore' })
     this.to = openSync(down, 'w')
     this.from = openSync(up, 'r')
   }
 
-  /** Its own id, so that nothing else is ever ended. */
-  end_now(): void {
+  /** Lets the program come to its end; returns what it has complained of, such as memory never given back. */
+  finish(): string {
     closeSync(this.to)
-    closeSync(this.from)
-    this.child.kill()
+    try {
+      while (readSync(this.from, this.buffer, 0, this.buffer.length, null) > 0) continue
+    } finally {
+      closeSync(this.from)
+    }
     for (const name of ['down', 'up']) rmSync(join(this.folder, name), { force: true })
+    return readFileSync(this.errors, 'utf8').trim()
   }
 
   call(line: string, text?: string): Reply {

@@ -4,7 +4,7 @@
 // Promise 2: every tap told "saved" is in the log exactly once and as it was tapped; none told "refused" takes effect.
 
 import { canonical } from '../../web/src/digest'
-import type { BoardHand, BoardLine, Entry, EntryId, Kind } from 'proto'
+import { KINDS, type BoardHand, type BoardLine, type Entry, type EntryId, type Kind } from 'proto'
 
 export type Told = 'saved' | 'refused' | 'logged'
 
@@ -22,6 +22,25 @@ export class Wrong extends Error {}
 
 export function must(holds: boolean, what: string): asserts holds {
   if (!holds) throw new Wrong(what)
+}
+
+/** What the logs of all stories held, so that a simulator that tries nothing can be seen to try nothing. */
+export class Tally {
+  readonly taken = new Map<Kind, number>()
+  readonly refused = new Map<string, number>()
+  offered = 0
+
+  add(entry: Entry): void {
+    if (entry.refused) this.refused.set(entry.refused, (this.refused.get(entry.refused) ?? 0) + 1)
+    else this.taken.set(entry.kind, (this.taken.get(entry.kind) ?? 0) + 1)
+    if (entry.offered) this.offered++
+  }
+
+  /** Kinds that were never taken, but for the filler of gaps, which never is. */
+  missing(): Kind[] {
+    const kinds = [...new Set(Object.values(KINDS).map(({ kind }) => kind))]
+    return kinds.filter((kind) => kind !== 'gap_filled' && !this.taken.has(kind))
+  }
 }
 
 export class Model {
@@ -47,13 +66,14 @@ export class Model {
   }
 
   /** The log as text, one row each. */
-  checkLog(rows: readonly string[]): void {
+  checkLog(rows: readonly string[], tally: Tally): void {
     const entries = new Map<EntryId, Entry>()
     rows.forEach((row, index) => {
       const entry = JSON.parse(row) as Entry
       must(entry.seq === index + 1, `row ${index + 1} says seq ${entry.seq}`)
       must(!entries.has(entry.id), `promise 2: ${entry.id} is in the log twice`)
       entries.set(entry.id, entry)
+      tally.add(entry)
     })
     for (const [id, tapped] of this.tapped) this.checkTap(id, tapped, entries.get(id))
   }

@@ -36,6 +36,8 @@ export interface Device {
 export class Page {
   readonly link: Link
   asleep = false
+  /** The last acts, for corrections of them. */
+  recent: { id: EntryId; kind: Kind; body: object }[] = []
   private gone = false
   private waiting: Input[] = []
   private rang = new Set<EntryId>()
@@ -82,6 +84,7 @@ export class Page {
     this.trace(`${this.device.name} taps ${id} ${kind} ${JSON.stringify(body)}`)
     if (!this.tapped.has(id)) this.model.tap(id, kind, body, mark)
     this.tapped.add(id)
+    this.recent = [...this.recent, { id, kind, body }].slice(-10)
     this.carry(effects)
     return id
   }

@@ -9,16 +9,19 @@ import { mkdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { resetMarks } from './acts'
 import { HubDied, HubPipe } from './hub_pipe'
-import { Model, Wrong } from './model'
+import { Model, Tally, Wrong } from './model'
 import { Prng } from './prng'
 import { Schedule } from './schedule'
 import { World } from './world'
 
 /** The storm, and how long everything may take to come right: a tap may wait 30 s for what it names, and 30 s for a gap. */
 const STORM_MS = [4000, 25_000] as const
+const LONG_STORM_MS = [60_000, 100_000] as const
 const CALM_MS = 120_000
 const LOOK_EVERY_MS = 1000
 const EVENTS_MOST = 200_000
+/** From that many seeds on, every kind of entry must have been taken at least once. */
+const SEEDS_FOR_ALL = 500
 
 interface Sums {
   seeds: number
@@ -27,6 +30,7 @@ interface Sums {
   refused: number
   kills: number
   virtual_ms: number
+  tally: Tally
 }
 
 function crew(world: World, rng: Prng): void {
@@ -35,6 +39,7 @@ function crew(world: World, rng: Prng): void {
   for (let i = rng.int(0, 3); i > 0; i--) world.addDevice(`phone${i}`, 'phone', 'crew')
   if (rng.chance(200)) world.addDevice('guest', 'guest', 'guest')
   if (rng.chance(200)) world.addDevice('stranger', 'none', '')
+  if (rng.chance(200)) world.addRogue()
 }
 
 /** Lets everything up to that time happen. A story that does not move on is one that went wrong. */
@@ -54,11 +59,12 @@ function run(seed: number, hub: HubPipe, folder: string, trace: boolean, sums: S
   const world = new World(hub, folder, schedule, rng, model, tell)
   world.start()
   crew(world, rng)
-  const storm_ms = rng.int(...STORM_MS)
+  const [least_ms, most_ms] = rng.chance(30) ? LONG_STORM_MS : STORM_MS
+  const storm_ms = rng.int(least_ms, most_ms)
   for (let at = LOOK_EVERY_MS; at <= storm_ms; at += LOOK_EVERY_MS) {
     pass(schedule, at)
     if (rng.chance(200)) world.checkFold()
-    world.checkMismatches()
+    world.checkScreens()
   }
   world.heal()
   const end_ms = schedule.now_ms + CALM_MS
@@ -66,7 +72,7 @@ function run(seed: number, hub: HubPipe, folder: string, trace: boolean, sums: S
     pass(schedule, schedule.now_ms + LOOK_EVERY_MS / 2)
   }
   if (world.unsettled() !== '') throw new Wrong(`promise 3: ${CALM_MS / 1000} s after the last fault: ${world.unsettled()}`)
-  world.checkEnd()
+  world.checkEnd(sums.tally)
   const counts = model.counts()
   sums.seeds++
   sums.taps += counts.taps
@@ -95,31 +101,51 @@ function optionsFrom(argv: string[]): Options {
   return { program, folder, from, to: one ?? from + (value('--seeds') ?? 1000) - 1, trace: rest.includes('--trace') }
 }
 
+/** Runs the seeds until one goes wrong; returns what went wrong, or ''. */
+function runAll(options: Options, hub: HubPipe, data: string, sums: Sums): string {
+  for (let seed = options.from; seed <= options.to; seed++) {
+    try {
+      run(seed, hub, data, options.trace, sums)
+    } catch (error) {
+      if (!(error instanceof Wrong || error instanceof HubDied)) throw error
+      return `seed ${seed}: ${error.message}\nsee it again with --seed ${seed} --trace`
+    }
+  }
+  return ''
+}
+
 function main(): number {
   const options = optionsFrom(process.argv.slice(2))
   const data = join(options.folder, 'data')
   mkdirSync(data, { recursive: true })
-  const sums: Sums = { seeds: 0, taps: 0, saved: 0, refused: 0, kills: 0, virtual_ms: 0 }
+  const sums: Sums = { seeds: 0, taps: 0, saved: 0, refused: 0, kills: 0, virtual_ms: 0, tally: new Tally() }
   const hub = new HubPipe(options.program, options.folder)
   const began = Date.now()
-  let seed = options.from
-  try {
-    for (; seed <= options.to; seed++) run(seed, hub, data, options.trace, sums)
-  } catch (error) {
-    if (!(error instanceof Wrong || error instanceof HubDied)) throw error
-    console.log(`seed ${seed}: ${error.message}`)
-    console.log(`see it again with --seed ${seed} --trace`)
+  const wrong = runAll(options, hub, data, sums)
+  const complaint = hub.finish()
+  if (wrong || complaint) {
+    console.log(wrong || `the server's program complains: ${complaint}`)
     console.log(`${sums.seeds} passed, 1 failed`)
     return 1
-  } finally {
-    hub.end_now()
   }
-  const minutes = (Date.now() - began) / 60_000
-  console.log(`${sums.taps} taps, ${sums.saved} told saved, ${sums.refused} told refused, ${sums.kills} kills of the server, ` +
-    `${(sums.virtual_ms / 3_600_000).toFixed(1)} hours on the boat`)
-  console.log(`${Math.round(sums.seeds / minutes)} seeds a minute`)
-  console.log(`${sums.seeds} passed, 0 failed`)
-  return 0
+  console.log(`${Math.round(sums.seeds / ((Date.now() - began) / 60_000))} seeds a minute`)
+  return summary(sums)
+}
+
+/** What was tried. A long run that never had some kind of entry taken has tested nothing of it. */
+function summary(sums: Sums): number {
+  const { taken, refused, offered } = sums.tally
+  const list = (counts: ReadonlyMap<string, number>): string =>
+    [...counts].sort(([, a], [, b]) => b - a).map(([name, count]) => `${name} ${count}`).join(', ')
+  const missing = sums.tally.missing()
+  const poor = sums.seeds >= SEEDS_FOR_ALL && missing.length > 0
+  console.log(`${sums.taps} taps, ${sums.saved} told saved, ${sums.refused} told refused, ${offered} brought back by other screens, ` +
+    `${sums.kills} kills of the server, ${(sums.virtual_ms / 3_600_000).toFixed(1)} hours on the boat`)
+  console.log(`taken: ${list(taken)}`)
+  console.log(`refused: ${list(refused)}`)
+  if (missing.length > 0) console.log(`never taken: ${missing.join(', ')}`)
+  console.log(`${sums.seeds} passed, ${poor ? 1 : 0} failed`)
+  return poor ? 1 : 0
 }
 
 process.exitCode = main()

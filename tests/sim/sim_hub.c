@@ -67,17 +67,66 @@ static void good(enum err err, const char *what, const struct msg *why)
         give_up(what, why->text);
 }
 
+/* ---- a command's words ------------------------------------------------------------------------------------------------ */
+
+enum { WORDS_MAX = 8 };
+struct words {
+    const char *at[WORDS_MAX];
+    int count;
+};
+
+/* Cuts the line up in its place. */
+static void words_of(char *line, struct words *words)
+{
+    char *rest = NULL;
+    words->count = 0;
+    for (char *at = strtok_r(line, " \n", &rest); at != NULL && words->count < WORDS_MAX;
+         at = strtok_r(NULL, " \n", &rest))
+        words->at[words->count++] = at;
+}
+
+static const char *word(const struct words *words, int index)
+{
+    if (index >= words->count)
+        give_up("too few words", words->count > 0 ? words->at[0] : "an empty line");
+    return words->at[index];
+}
+
+static int64_t number(const struct words *words, int index)
+{
+    char *end;
+    int64_t value = strtoll(word(words, index), &end, 10);
+    if (*end != '\0')
+        give_up("not a number", words->at[index]);
+    return value;
+}
+
+static uint64_t hex(const struct words *words, int index)
+{
+    char *end;
+    uint64_t value = strtoull(word(words, index), &end, 16);
+    if (*end != '\0')
+        give_up("not a hexadecimal number", words->at[index]);
+    return value;
+}
+
+static bool says(const struct words *words, int index, const char *what)
+{
+    return strcmp(word(words, index), what) == 0;
+}
+
 /* ---- start and end -------------------------------------------------------------------------------------------------- */
 
-static void start(struct sim *sim, const char *args)
+static void start(struct sim *sim, const struct words *words)
 {
     struct hub_seed seed = {.crew_key = "crew", .guest_key = "guest", .helm_number = "1234", .version = "sim"};
     struct log_open_info info;
-    struct hub_time now;
+    struct hub_time now = {.boot_ms = number(words, 5), .utc_ms = number(words, 6)};
     struct msg why;
-    if (sscanf(args, "%511s %" SCNx64 " %" SCNx64 " %" SCNu64 " %" SCNd64 " %" SCNd64, sim->dir, &seed.run_id,
-               &seed.boot_id, &seed.random, &now.boot_ms, &now.utc_ms) != 6)
-        give_up("start", args);
+    (void)snprintf(sim->dir, sizeof sim->dir, "%s", word(words, 1));
+    seed.run_id = hex(words, 2);
+    seed.boot_id = hex(words, 3);
+    seed.random = (uint64_t)number(words, 4);
     good(log_open(&sim->log, sim->dir, &info, &why), "log_open", &why);
     seed.log_id = info.log_id;
     sim->hub = hub_new(&seed);
@@ -122,12 +171,12 @@ static void append(struct sim *sim)
     sim->appended_seq = sim->rows[count - 1].seq;
 }
 
-static void saved(struct sim *sim, struct hub_time now, const char *state)
+static void saved(struct sim *sim, struct hub_time now, const struct words *words)
 {
-    if (strcmp(state, "failed") == 0)
+    if (says(words, 3, "failed"))
         hub_saved(sim->hub, now, hub_saved_up_to(sim->hub), LOG_FAILED);
     else
-        hub_saved(sim->hub, now, sim->appended_seq, strcmp(state, "slow") == 0 ? LOG_SLOW : LOG_OK);
+        hub_saved(sim->hub, now, sim->appended_seq, says(words, 3, "slow") ? LOG_SLOW : LOG_OK);
 }
 
 /* ---- looking in ------------------------------------------------------------------------------------------------------ */
@@ -221,6 +270,11 @@ static void verify(const struct sim *sim)
     (void)printf("v %" PRId64 " %" PRId64 "\n", sums.findings, sums.rows);
 }
 
+static struct hub_time time_of(const struct words *words)
+{
+    return (struct hub_time){.boot_ms = number(words, 1), .utc_ms = number(words, 2)};
+}
+
 /* ---- commands -------------------------------------------------------------------------------------------------------- */
 
 static void recv_message(struct sim *sim, struct hub_time now, int conn, size_t len)
@@ -239,56 +293,69 @@ static void join(struct sim *sim, struct hub_time now, uint64_t address)
     (void)printf("j %d\n", conn);
 }
 
-/* Commands of a living hub. args follow the command's word. */
-static void command_live(struct sim *sim, const char *word, const char *args)
+static void gone(struct sim *sim, struct hub_time now, int conn)
 {
-    struct hub_time now = {0};
-    char state[16];
-    uint64_t address;
-    size_t len;
-    int conn, slow, read = 0;
-    bool timed = sscanf(args, "%" SCNd64 " %" SCNd64 "%n", &now.boot_ms, &now.utc_ms, &read) == 2;
-    const char *rest = args + read;
-    if (strcmp(word, "tick") == 0 && timed) {
-        sim->next_ms = hub_tick(sim->hub, now);
-    } else if (strcmp(word, "join") == 0 && sscanf(rest, "%" SCNu64, &address) == 1) {
-        join(sim, now, address);
-    } else if (strcmp(word, "recv") == 0 && sscanf(rest, "%d %zu", &conn, &len) == 2) {
-        recv_message(sim, now, conn, len);
-    } else if (strcmp(word, "gone") == 0 && sscanf(rest, "%d", &conn) == 1) {
-        hub_gone(sim->hub, now, conn);
-        sim->joined[conn] = sim->slow[conn] = false;
-    } else if (strcmp(word, "saved") == 0 && sscanf(rest, "%15s", state) == 1) {
-        saved(sim, now, state);
-    } else if (strcmp(word, "slow") == 0 && sscanf(args, "%d %d", &conn, &slow) == 2) {
-        sim->slow[conn] = slow != 0;
-    } else if (strcmp(word, "append") == 0) {
-        append(sim);
-    } else if (strcmp(word, "kill") == 0) {
-        die(sim);
-    } else if (strcmp(word, "digest") == 0) {
-        print_digest(hub_board(sim->hub), hub_rev(sim->hub));
-    } else {
-        give_up("unknown command", word);
-    }
+    hub_gone(sim->hub, now, conn);
+    sim->joined[conn] = sim->slow[conn] = false;
 }
 
-static void command(struct sim *sim, const char *word, const char *args)
+static int conn_of(const struct words *words, int index)
 {
-    if (strcmp(word, "start") == 0)
-        start(sim, args);
-    else if (strcmp(word, "clear") == 0)
-        clear(sim);
-    else if (strcmp(word, "fold") == 0)
-        fold(sim);
-    else if (strcmp(word, "dump") == 0)
-        dump(sim);
-    else if (strcmp(word, "verify") == 0)
-        verify(sim);
-    else if (sim->hub != NULL)
-        command_live(sim, word, args);
+    int64_t conn = number(words, index);
+    if (conn < 0 || conn >= LIMIT_CONNS)
+        give_up("no such connection", words->at[index]);
+    return (int)conn;
+}
+
+/* Commands with a time, of a living hub. */
+static bool command_timed(struct sim *sim, const struct words *words)
+{
+    if (words->count < 3)
+        return false;
+    if (says(words, 0, "tick"))
+        sim->next_ms = hub_tick(sim->hub, time_of(words));
+    else if (says(words, 0, "join"))
+        join(sim, time_of(words), (uint64_t)number(words, 3));
+    else if (says(words, 0, "recv"))
+        recv_message(sim, time_of(words), conn_of(words, 3), (size_t)number(words, 4));
+    else if (says(words, 0, "gone"))
+        gone(sim, time_of(words), conn_of(words, 3));
+    else if (says(words, 0, "saved"))
+        saved(sim, time_of(words), words);
     else
-        give_up("no server runs", word);
+        return false;
+    return true;
+}
+
+static bool command_live(struct sim *sim, const struct words *words)
+{
+    if (says(words, 0, "slow"))
+        sim->slow[conn_of(words, 1)] = number(words, 2) != 0;
+    else if (says(words, 0, "append"))
+        append(sim);
+    else if (says(words, 0, "kill"))
+        die(sim);
+    else if (says(words, 0, "digest"))
+        print_digest(hub_board(sim->hub), hub_rev(sim->hub));
+    else
+        return command_timed(sim, words);
+    return true;
+}
+
+static void command(struct sim *sim, const struct words *words)
+{
+    if (says(words, 0, "start"))
+        start(sim, words);
+    else if (says(words, 0, "clear"))
+        clear(sim);
+    else if (says(words, 0, "fold"))
+        fold(sim);
+    else if (says(words, 0, "dump"))
+        dump(sim);
+    else if (says(words, 0, "verify"))
+        verify(sim);
+    else if (sim->hub == NULL || !command_live(sim, words))
+        give_up(sim->hub == NULL ? "no server runs" : "unknown command", word(words, 0));
 }
 
 /* ---- what followed --------------------------------------------------------------------------------------------------- */
@@ -324,12 +391,11 @@ static void print_after(struct sim *sim)
 int main(void)
 {
     struct sim *sim = json_sure(calloc(1, sizeof *sim));
-    char line[1024], word[16];
-    int read;
+    struct words words;
+    char line[1024];
     while (fgets(line, sizeof line, stdin) != NULL) {
-        if (sscanf(line, "%15s%n", word, &read) != 1)
-            give_up("unknown command", line);
-        command(sim, word, line + read);
+        words_of(line, &words);
+        command(sim, &words);
         print_after(sim);
         (void)fflush(stdout);
     }

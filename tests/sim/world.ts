@@ -5,9 +5,10 @@
 // cut for one side before the other; an old socket's messages arrive after a new one's; pages reload, sleep and lose their
 // storage. Then the faults stop, and everything has to come right.
 
-import { nextAct, trip } from './acts'
+import { canonical, digest } from '../../web/src/digest'
+import { correction, nextAct, trip } from './acts'
 import { HubPipe, type Reply } from './hub_pipe'
-import { must, type Model } from './model'
+import { must, type Model, type Tally } from './model'
 import { Page, type Device, type Network } from './page'
 import type { Prng } from './prng'
 import type { Schedule } from './schedule'
@@ -89,15 +90,18 @@ export class World implements Network {
 
   private actOnce(page: Page): void {
     const { link, device } = page
-    if (device.view === 'helm' && link.board.live && this.rng.chance(link.source === 'helm' ? 5 : 300)) {
+    const phase = (link.board.parts.get('trip') as { phase?: string } | undefined)?.phase ?? 'none'
+    const between = phase === 'none' || phase === 'ended'
+    if (device.view === 'helm' && link.board.live && this.rng.chance(link.source === 'helm' ? 5 : 600)) {
       return page.input({ is: 'take_helm', number: this.rng.chance(950) ? '1234' : '0000' })
     }
-    const phase = (link.board.parts.get('trip') as { phase?: string } | undefined)?.phase ?? 'none'
-    if (link.source === 'helm' && (phase === 'none' || phase === 'ended') && link.board.live && this.rng.chance(400)) {
+    if (between && link.source === 'helm' && this.rng.chance(800)) {
       page.act('trip_started', trip(this.rng, this.rng.int(1, 99)), {}, '')
       return
     }
-    const act = nextAct(this.rng, page)
+    // Little is tapped while no trip runs; nearly all of it would be refused for that.
+    if (between && this.rng.chance(900)) return
+    const act = this.rng.chance(60) ? correction(this.rng, page) : nextAct(this.rng, page)
     if (act) page.act(act.kind, act.body, act.options ?? {}, act.mark ?? '')
   }
 
@@ -125,6 +129,35 @@ export class World implements Network {
     const { device } = page
     if (device.storage !== 'works') device.rows.clear()
     this.pages[index] = this.load(device)
+  }
+
+  /** Somebody on the boat's network who says what no page says. The server must answer, and mind nothing. */
+  addRogue(): void {
+    this.schedule.after(this.rng.int(500, 8000), () => {
+      if (!this.faults) return
+      if (this.server.up) this.rogue()
+      this.addRogue()
+    })
+  }
+
+  private rogue(): void {
+    const conn = this.call('join', '666').joined
+    if (conn < 0) return
+    const hello = { t: 'hello', proto: this.rng.hex(), page: this.rng.hex(), view: 'none' }
+    if (this.rng.chance(700)) this.call('recv', `${conn}`, JSON.stringify(this.rng.chance(500) ? hello : { ...hello, key: 'wrong' }))
+    for (let i = this.rng.int(1, 5); i > 0; i--) this.call('recv', `${conn}`, this.nonsense())
+    this.call('gone', `${conn}`)
+  }
+
+  private nonsense(): string {
+    const tap = JSON.stringify({ t: 'tap', id: `${this.rng.hex()}.e.1`, kind: 'overboard', v: 1, ago_ms: 0, body: {} })
+    const at = this.rng.int(0, tap.length - 1)
+    return this.rng.pick([
+      '', '{', 'null', '[]', '{"t":"tap"}', '{"t":"fresh"}', '{"t":"take_helm","number":"1234"}', '{"t":"nothing"}', '"\\ud800"',
+      '['.repeat(2000), `{"t":"beat","rev":1e3,"visible":true}`, 'x'.repeat(33_000).slice(0, this.rng.int(1, 32_000)),
+      tap.slice(0, at), tap.slice(0, at) + String.fromCharCode(this.rng.int(1, 126)) + tap.slice(at + 1),
+      tap.replace('overboard', 'stop'), tap.replace('"v":1', '"v":99'), tap.replace('.e.1', '.e.999999999'),
+    ])
   }
 
   // ---- the network, from the pages' side ----
@@ -366,22 +399,25 @@ export class World implements Network {
     must(live === folded, `promise 1: the live board is ${live}, the log folds to ${folded}`)
   }
 
-  checkEnd(): void {
+  checkEnd(tally: Tally): void {
     this.checkFold()
     const live = this.hub.call('digest').digest
     for (const { link, device } of this.pages) {
       if (!device.key) continue
-      must(link.board.digest() === live, `promise 3: ${device.name} has ${link.board.digest()}, the server ${live}`)
+      // Over what the page would draw, not over what the link believes of it.
+      const drawn = digest(canonical(Object.fromEntries(link.board.parts)))
+      must(drawn === live, `promise 3: ${device.name} has ${drawn}, the server ${live}`)
       this.model.checkBoard(link.board.parts)
     }
-    this.checkMismatches()
-    this.model.checkLog(this.hub.call('dump').rows)
+    this.checkScreens()
+    this.model.checkLog(this.hub.call('dump').rows, tally)
     must(this.hub.call('verify').findings === 0, 'verify finds something')
   }
 
-  /** A patch that leads elsewhere than the server's board is mended by the fresh board, but it is a bug. */
-  checkMismatches(): void {
+  /** A patch that leads elsewhere than the server's board is mended by the fresh board, but it is a bug. This log never goes back. */
+  checkScreens(): void {
     for (const { link, device } of this.pages) {
+      must(!link.log_back, `${device.name} was told that the log went backwards`)
       must(link.mismatches === 0, `promise 3: the board of ${device.name} differed from the server's at the same revision`)
     }
   }

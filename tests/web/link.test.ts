@@ -219,6 +219,15 @@ test('a page of another release loads itself again once, and only when it holds 
   assert.equal(after.effects.filter((effect) => effect.do === 'reload').length, 0)
 })
 
+test('another view says hello again; the same one does nothing', () => {
+  const bench = new Bench().live()
+  const gen = bench.gen
+  bench.input({ is: 'view', view: 'phone' })
+  assert.equal(bench.gen, gen)
+  bench.input({ is: 'view', view: 'station' })
+  assert.equal(bench.opened().view, 'station')
+})
+
 test('the helm is who the board says it is', () => {
   const bench = new Bench().live({ trip: {}, helm: {} })
   assert.equal(bench.link.source, 'crew')

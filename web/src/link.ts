@@ -11,13 +11,14 @@
 // was last heard, and is not ok again before the whole board is here.
 //
 // Parts: link_taps.ts waiting taps, link_kept.ts the second copy, link_board.ts the board, link_rings.ts what sounds,
-// link_time.ts log time.
+// link_hand.ts whom the page speaks for, link_time.ts log time.
 
 import {
-  PROTO, type BoardHand, type BoardHelm, type Disk, type Down, type EntryId, type Kind, type LogMark, type MsgPatch,
+  PROTO, type BoardHelm, type Disk, type Down, type EntryId, type Kind, type LogMark, type MsgPatch,
   type MsgPreviewIs, type MsgPulse, type MsgWelcome, type Source, type U64, type Up, type View,
 } from 'proto'
 import { BoardCopy } from './link_board'
+import { Hand } from './link_hand'
 import { Kept } from './link_kept'
 import { Rings } from './link_rings'
 import { kindInfo, Taps } from './link_taps'
@@ -54,7 +55,6 @@ export class Link {
   view: View
   source: Source = 'anyone'
   device = 0
-  hand = 0
   greeted_once = false
   word: LinkWord = 'no_link'
   heard_ms = -Infinity
@@ -72,13 +72,12 @@ export class Link {
 
   private readonly kept = new Kept()
   private readonly ringer = new Rings()
+  private readonly who: Hand
   private conn: Connection = {
     gen: 0, is: 'closed', since_ms: 0, heard_ms: 0, probe_ms: Infinity, beat_ms: Infinity, retry_ms: Infinity, tries: 0,
     asked_ms: -Infinity, ahead_of: 0,
   }
   private key: string
-  private hand_name = ''
-  private trip = ''
   private visible = true
   private numbers = { o: 0, e: 0 }
   private acted_id: EntryId = ''
@@ -101,9 +100,7 @@ export class Link {
     this.token = config.kept.token ?? ''
     this.reloaded = config.kept.reloaded ?? ''
     this.mark = parsed<LogMark>(config.kept.mark)
-    const hand = parsed<{ hand: number; name: string }>(config.kept.hand)
-    this.hand = hand?.hand ?? 0
-    this.hand_name = hand?.name ?? ''
+    this.who = new Hand(parsed(config.kept.hand))
   }
 
   /** The only door: one input, and what follows from it. */
@@ -119,6 +116,11 @@ export class Link {
   act(kind: Kind, body: object, options: ActOptions, now: Now): { id: EntryId; effects: Effect[] } {
     const effects = this.step({ is: 'act', kind, body, options }, now)
     return { id: this.acted_id, effects }
+  }
+
+  /** The hand that this page speaks for; 0: nobody named. */
+  get hand(): number {
+    return this.who.id
   }
 
   /** This page has neither a token nor a key that the server took. */
@@ -165,7 +167,7 @@ export class Link {
         this.previewed = undefined
         return this.send({ t: 'preview', target: input.target })
       case 'view':
-        return this.again(now, () => (this.view = input.view))
+        return input.view === this.view ? undefined : this.again(now, () => (this.view = input.view))
       case 'join':
         return this.again(now, () => {
           this.key = input.key
@@ -428,19 +430,10 @@ export class Link {
     this.showNew(now)
   }
 
-  /** Another trip numbers its hands anew: this page goes on speaking for the hand of the same name, or for nobody. */
   private followHand(now: Now): void {
-    const trip = (this.board.parts.get('trip') as { id?: string } | undefined)?.id ?? ''
-    const here = this.board.parts.get(`hands/${this.hand}`) as BoardHand | undefined
-    if (here && (this.hand_name === '' || here.name === this.hand_name)) {
-      if (this.hand_name === '') this.keepHand(this.hand, here.name)
-    } else if (this.hand > 0 && trip !== '' && trip !== this.trip) {
-      const hands = [...this.board.parts].filter(([id]) => id.startsWith('hands/')).map(([, value]) => value as BoardHand)
-      const same = hands.find((hand) => hand.name === this.hand_name)
-      this.keepHand(same?.id ?? 0, same?.name ?? '')
-      if (same && this.source !== 'guest') this.acted('page_hand', { hand: same.id }, {}, now)
-    }
-    this.trip = trip
+    if (!this.who.follow(this.board.parts)) return
+    this.keepValue('hand', this.who.text())
+    if (this.who.id > 0 && this.source !== 'guest') this.acted('page_hand', { hand: this.who.id }, {}, now)
   }
 
   private showNew(now: Now): void {
@@ -457,8 +450,11 @@ export class Link {
     const lane = info.lane === 'emergency' ? 'e' : 'o'
     const id = `${this.page}.${lane}.${++this.numbers[lane]}`
     const ago_ms = Math.min(Math.max(0, Math.round(options.ago_ms ?? 0)), AGO_MOST_MS)
-    const by = options.by ?? this.hand
-    if (kind === 'page_hand') this.keepHand((body as { hand: number }).hand, '')
+    const by = options.by ?? this.who.id
+    if (kind === 'page_hand') {
+      this.who.choose((body as { hand: number }).hand, this.board.parts)
+      this.keepValue('hand', this.who.text())
+    }
     const row: Row = {
       id, kind, v: info.v, body, wall_ms: now.wall_ms - ago_ms,
       ...(by ? { by } : {}),
@@ -488,13 +484,7 @@ export class Link {
   }
 
   private handField(): { hand?: number } {
-    return this.hand > 0 ? { hand: this.hand } : {}
-  }
-
-  private keepHand(hand: number, name: string): void {
-    this.hand = hand
-    this.hand_name = name || ((this.board.parts.get(`hands/${hand}`) as BoardHand | undefined)?.name ?? '')
-    this.keepValue('hand', JSON.stringify({ hand, name: this.hand_name }))
+    return this.who.id > 0 ? { hand: this.who.id } : {}
   }
 
   private keepValue(name: keyof KeptValues, text: string): void {

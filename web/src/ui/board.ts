@@ -107,7 +107,8 @@ export function helmPage(board: BoardView): BoardPage | undefined {
 
 /** The helm was taken and its page is not in front of anybody. */
 export function helmIsGone(board: BoardView): boolean {
-  return board.helm.page !== undefined && (helmPage(board)?.state ?? 'left') !== 'here'
+  const page = helmPage(board)
+  return board.helm.page !== undefined && (page ? (page.state ?? 'here') : 'left') !== 'here'
 }
 
 /** This page's own call of the open emergency. */

@@ -23,6 +23,13 @@ export interface ButtonProps {
 }
 
 const TOOK_MS = 150
+const CLICK_MS = 700
+
+/** When a finger was last lifted from any button. The browser sends a click after each touch, to whatever lies there by then: a
+ * button that the touch itself has brought must not take it for a touch of its own. */
+let lifted_ms = -CLICK_MS
+
+const clickedAlone = () => performance.now() - lifted_ms > CLICK_MS
 
 /** The moment's fill that says a touch was taken. */
 function useTook(): [boolean, () => void] {
@@ -41,7 +48,6 @@ export function Press({ label, act, of = '', place, pressed, children }: ButtonP
   const guarded = useGuard(label)
   const [took, take] = useTook()
   const down = useRef<{ x: number; y: number } | null>(null)
-  const pointed = useRef(0)
   const go = () => {
     if (!act || guarded()) return
     take()
@@ -50,8 +56,8 @@ export function Press({ label, act, of = '', place, pressed, children }: ButtonP
   const lift = (event: PointerEvent) => {
     const from = down.current
     down.current = null
+    lifted_ms = performance.now()
     if (!from || glass.isWet()) return
-    pointed.current = performance.now()
     const box = (event.currentTarget as Element).getBoundingClientRect()
     const inside = event.clientX >= box.left && event.clientX <= box.right && event.clientY >= box.top && event.clientY <= box.bottom
     if (inside || glass.toMm(Math.hypot(event.clientX - from.x, event.clientY - from.y)) <= DRIFT_MM) go()
@@ -66,7 +72,7 @@ export function Press({ label, act, of = '', place, pressed, children }: ButtonP
       }}
       onPointerUp={lift} onPointerCancel={() => (down.current = null)}
       onClick={() => {
-        if (performance.now() - pointed.current > 700 && !glass.isWet()) go()
+        if (clickedAlone() && !glass.isWet()) go()
       }}>
       {children ?? label}
     </button>
@@ -115,6 +121,7 @@ export function Hold({ label, act, of = '', place, hold_ms = OVERBOARD_HOLD_MS, 
     watch()
   }
   const end = () => {
+    lifted_ms = performance.now()
     hold.current = holdUp(hold.current, performance.now())
     if (hold.current.fired) fire()
   }

@@ -86,18 +86,26 @@ function clearingSentence(board: BoardView): Sentence | null {
     `${words.button.clear} ${what}`)
 }
 
+/** While fish are on, the second line names them; once all else is in, it says that, which is what the fight waits for. */
 function fightSentence(board: BoardView, now: number): Sentence | null {
   const open = fights(board)
   const first = open[0]
   if (!first) return null
-  if (open.length > 1) return sentence('fish', words.say.onMany(open.length), open.map((fight) => lineName(board, fight.line)).join(', '))
-  return sentence('fish', words.say.on(lineName(board, first.line).toLowerCase(), age(now - (first.since_ms ?? now))))
+  const basis = clearBasis(board, now)
+  const clear = basis && `${words.say.allClear} ${basis}`
+  if (open.length > 1) return sentence('fish', words.say.onMany(open.length), clear || open.map((fight) => lineName(board, fight.line)).join(', '))
+  return sentence('fish', words.say.on(lineName(board, first.line).toLowerCase(), age(now - (first.since_ms ?? now))), clear)
+}
+
+/** What ALL CLEAR rests on, from the end of a clearing on; '' while it does not stand. */
+function clearBasis({ clear, clearing }: BoardView, now: number): string {
+  if (!clear.is_clear || clearing.state !== 'done') return ''
+  return words.say.basis(clear.tapped ?? 0, clear.seen ?? 0, age(now - (clear.since_ms ?? now)))
 }
 
 function allClearSentence(board: BoardView, now: number): Sentence | null {
-  const { clear, clearing } = board
-  if (!clear.is_clear || clearing.state !== 'done') return null
-  return sentence('plain', words.say.allClear, words.say.basis(clear.tapped ?? 0, clear.seen ?? 0, age(now - (clear.since_ms ?? now))))
+  const basis = clearBasis(board, now)
+  return basis ? sentence('plain', words.say.allClear, basis) : null
 }
 
 function checkSentence(board: BoardView): Sentence | null {
@@ -125,13 +133,14 @@ export interface StillOut {
   chips: { name: string; kept: boolean }[]
 }
 
-/** What is logged as not in, by name. By night it stands for going ahead too. */
+/** What is logged as not in, by name. Not known while there is no news, and after a restart until every line was seen again; a
+ * fish on tells of its own line. By night it stands for going ahead too. */
 export function stillOut(state: ViewState): StillOut {
   const { board } = state
   const wet = allLines(board).filter((line) => line.state !== 'in')
-  const unsure = wet.some((line) => line.unsure || line.state === 'not_known')
+  const unsure = allLines(board).some((line) => (line.unsure && line.state !== 'on') || line.state === 'not_known')
   const stands = Boolean(board.fights.size || board.clearing.state === 'open' || board.overboard.id || board.stop.id || unsure ||
     phaseOf(board) === 'night')
   const chips = wet.map((line) => ({ name: line.state === 'on' ? words.stillOn(line.name) : line.name, kept: line.kept }))
-  return { stands, known: state.known && ['ok', 'no_link'].includes(state.link.state), chips }
+  return { stands, known: state.known && !unsure && ['ok', 'no_link'].includes(state.link.state), chips }
 }

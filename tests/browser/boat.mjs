@@ -1,0 +1,175 @@
+// boat - a real server and its three screens, and what must be true of them after every step: the screens hold one board, it
+// is the board that the log folds to, and the log's acts are exactly the taps that were made, each once.
+
+import assert from 'node:assert/strict'
+import { execFileSync } from 'node:child_process'
+import { mkdirSync, rmSync, writeFileSync } from 'node:fs'
+import { dirname, join, resolve } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { freePort, scratch, startServer } from '../net/server.mjs'
+import { boardDigest, readLog } from './log_book.mjs'
+import { HELM, NAME, openBrowser, PHONE, until } from './screen.mjs'
+
+const HERE = dirname(fileURLToPath(import.meta.url))
+const SHOTS = resolve(HERE, '../../.build/shots')
+
+/** What a browser says on plain http without anything being wrong: a header for https alone, an icon nobody made, a lost link. */
+const IDLE_TALK = /Cross-Origin-Opener-Policy|favicon\.ico|WebSocket connection to/
+
+/** What the pages log by themselves: that a call was shown on them. Counted apart from what hands have done. */
+const BY_ITSELF = ['shown']
+
+/** A server whose disk can be made to stall, started again as often as it is killed: on the same data and the same port. */
+export class Machine {
+  static async start() {
+    const machine = new Machine()
+    const folder = scratch()
+    machine.stalled = join(folder, 'stalled')
+    machine.shim = join(folder, 'slow_disk.so')
+    execFileSync('cc', ['-std=c17', '-D_GNU_SOURCE', '-Wall', '-Wextra', '-Werror', '-O1', '-shared', '-fPIC', '-o', machine.shim, join(HERE, 'slow_disk.c')])
+    machine.data = scratch()
+    machine.port = await freePort()
+    await machine.restart()
+    return machine
+  }
+
+  async restart() {
+    this.server = await startServer({
+      data: this.data, port: this.port, args: ['--name', NAME], env: { LD_PRELOAD: this.shim, SLOW_DISK: this.stalled },
+    })
+  }
+
+  get address() {
+    return `http://${NAME}:${this.port}`
+  }
+
+  /** As if the disk hung: nothing more is written until it goes on. */
+  stallDisk() {
+    writeFileSync(this.stalled, '')
+  }
+
+  diskGoesOn() {
+    rmSync(this.stalled, { force: true })
+  }
+
+  /** SIGKILL: no good-bye, nothing more is written. */
+  kill() {
+    return this.server.kill()
+  }
+}
+
+export class Boat {
+  /** `story` names the pictures. */
+  static async launch(story) {
+    const boat = new Boat()
+    boat.story = story
+    boat.machine = await Machine.start()
+    boat.browser = await openBrowser()
+    boat.helm = await boat.browser.screen('helm', HELM)
+    boat.station = await boat.browser.screen('station', PHONE)
+    boat.phone = await boat.browser.screen('phone', PHONE)
+    boat.screens = [boat.helm, boat.station, boat.phone]
+    /** The taps that the log must hold, in order: { screen, id, kind, body, and what else must stand in the entry }. */
+    boat.taps = []
+    boat.pictures = 0
+    mkdirSync(SHOTS, { recursive: true })
+    return boat
+  }
+
+  async close() {
+    await this.browser.close()
+    this.machine.diskGoesOn()
+    return this.machine.server.stop()
+  }
+
+  // ---- acts ----
+
+  /**
+   * Something done on a screen that makes one tap: of this kind, with at least this in its body. It must become SAVED there,
+   * or what `becomes` says. Resolves to its identity.
+   */
+  async tap(screen, kind, body, act, { becomes = 'saved', ...more } = {}) {
+    const made = await screen.tapOf(act)
+    assert.equal(made.kind, kind, `${screen.name} taps ${JSON.stringify(made)}`)
+    for (const [name, value] of Object.entries(body)) assert.deepEqual(made.body[name], value, `${name} in ${JSON.stringify(made.body)}`)
+    await screen.becomes(made.id, becomes)
+    this.taps.push({ id: made.id, kind, body: made.body, ...more })
+    return made.id
+  }
+
+  /** The same, where one short touch does it. */
+  press(screen, place, words, kind, body, more) {
+    return this.tap(screen, kind, body, () => screen.press(place, words), more)
+  }
+
+  // ---- what must be true ----
+
+  /** Waits until all that was tapped is everywhere and on the disk, and holds the screens against the log. */
+  async agree(screens = this.screens) {
+    let log
+    await until('one board on all screens and in the log', async () => {
+      const states = await Promise.all(screens.map((screen) => screen.state()))
+      for (const [i, state] of states.entries()) {
+        if (state.link !== 'ok' || !state.known) return new Error(`${screens[i].name} has no board: ${state.link}`)
+        if (state.waiting || state.unsaved) return new Error(`${screens[i].name}: ${state.waiting} taps wait, ${state.unsaved} entries are not saved`)
+        if (state.rev !== states[0].rev) return new Error(`${screens[i].name} is at ${state.rev}, ${screens[0].name} at ${states[0].rev}`)
+      }
+      log = await readLog(this.machine.data)
+      for (const [i, state] of states.entries()) {
+        const digest = boardDigest(state.parts)
+        if (digest !== log.digest) return new Error(`${screens[i].name} holds ${digest}, the log folds to ${log.digest}:\n${JSON.stringify(state.parts)}\n${log.shown}`)
+      }
+      return true
+    })
+    for (const screen of screens) {
+      assert.equal((await screen.state()).mismatches, 0, `${screen.name} once held another board than the server`)
+      assert.deepEqual(screen.errors.filter((text) => !IDLE_TALK.test(text)), [], `${screen.name} complained`)
+    }
+    this.checkTaps(log.entries)
+    return log
+  }
+
+  /** The log's acts are the taps that were made: these, in this order, each once, with nothing between them. */
+  checkTaps(entries) {
+    const acts = entries.filter((entry) => entry.from !== 'server' && !BY_ITSELF.includes(entry.kind))
+    assert.deepEqual(acts.map((entry) => `${entry.kind} ${entry.id}`), this.taps.map((tap) => `${tap.kind} ${tap.id}`))
+    for (const [i, { id, body, ...more }] of this.taps.entries()) {
+      assert.deepEqual(acts[i].body, body, `the body of ${id}`)
+      for (const [name, value] of Object.entries(more)) assert.deepEqual(acts[i][name], value, `${name} of ${id}`)
+    }
+    assert.equal(new Set(entries.map((entry) => entry.id)).size, entries.length, 'an identity stands in the log twice')
+    assert.deepEqual(entries.map((entry) => entry.seq), entries.map((_, i) => i + 1), 'the rows are numbered without holes')
+  }
+
+  /** Waits until each screen's board has it. */
+  async everywhere(what, look, screens = this.screens) {
+    for (const screen of screens) await until(`${what} on the board of ${screen.name}`, async () => look((await screen.state()).parts))
+  }
+
+  async picture(what, screens = this.screens) {
+    const number = String(++this.pictures).padStart(2, '0')
+    for (const screen of screens.filter((one) => one.page && !one.page.isClosed())) await screen.picture(join(SHOTS, `${this.story}-${number}-${what}-${screen.name}.png`))
+  }
+}
+
+/**
+ * A story of steps under one test: each is a test of its own, and after the first that fails the others are skipped. Failed or
+ * not, each leaves a picture of the three screens.
+ */
+export function story(t, boat) {
+  let broken = false
+  return (name, does) => t.test(name, { skip: broken && 'a step before it failed' }, async () => {
+    const picture = name.toLowerCase().replace(/[^a-z0-9]+/g, '-').slice(0, 40)
+    const began = Date.now()
+    try {
+      await does(boat)
+    } catch (error) {
+      broken = true
+      for (const screen of boat.screens) if (process.env.SPINE_STATE && screen.page) console.log(screen.name, JSON.stringify(await screen.state()))
+      await boat.picture(`${picture}-FAILED`).catch(() => undefined)
+      throw error
+    }
+    await boat.picture(picture)
+    console.log(`${name}: ${boat.taps.length} taps so far, ${Date.now() - began} ms`)
+  })
+}

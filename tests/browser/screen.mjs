@@ -1,0 +1,213 @@
+// screen - one device of the crew: a page in a browser of its own, touched as a finger touches it and read as an eye reads it.
+//
+//   const crew = await openBrowser()
+//   const helm = await crew.screen('helm', HELM)
+//   await helm.open('http://board.test:8470/')
+//   await helm.press('a'); await helm.hold('overboard', () => ...)
+//   await helm.band(/ALL CLEAR/)
+//
+// Pages are reached by a plain name over plain http, as on a boat: `localhost` would be a secure context and hide what is
+// missing there. Waiting is for conditions alone; each has a time by which it must have come.
+//
+// Two things are read that no eye sees. The page's own board: the store that the page is drawn from hangs on its root element
+// as Preact keeps it there (`__k`: the name is the same in every build of Preact 10). And the tones that the page has started,
+// counted by a wrapper around the browser's oscillators.
+
+import { chromium } from 'playwright-core'
+
+export const NAME = 'board.test'
+export const HELM = { viewport: { width: 1280, height: 800 }, hasTouch: true, isMobile: false }
+export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true }
+
+const LOOK_MS = 25
+const SOON_MS = 10000
+/** A button takes no touch for 0.5 s after its words have changed (SCREENS: label change guard); this is surely after. */
+const GUARD_MS = 550
+
+const ARGS = [
+  `--host-resolver-rules=MAP ${NAME} 127.0.0.1`, '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
+  '--disable-background-networking', '--disable-component-update', '--disable-sync',
+]
+
+/** Resolves to what `look` finds, asked again until it finds something true; throws with `what` and the last that was found. */
+export async function until(what, look, within_ms = SOON_MS) {
+  const end = Date.now() + within_ms
+  for (;;) {
+    const found = await look()
+    if (found && !(found instanceof Error)) return found
+    if (Date.now() > end) {
+      const why = found instanceof Error ? `: ${found.message}` : ''
+      throw new Error(`${typeof what === 'function' ? await what() : what} did not come within ${within_ms} ms${why}`)
+    }
+    await new Promise((done) => setTimeout(done, LOOK_MS))
+  }
+}
+
+/** Runs in the page before anything of it does: notes when the words of each button changed, and each tone that is started. */
+function watchPage() {
+  const changed = new WeakMap()
+  const note = (element) => element instanceof Element && element.matches('[data-place]') && changed.set(element, performance.now())
+  new MutationObserver((records) => {
+    for (const record of records) {
+      note(record.target)
+      for (const added of record.addedNodes) {
+        note(added)
+        if (added instanceof Element) added.querySelectorAll('[data-place]').forEach(note)
+      }
+    }
+  }).observe(document, { subtree: true, childList: true, attributes: true, attributeFilter: ['aria-label'] })
+  const tones = []
+  const start = AudioScheduledSourceNode.prototype.start
+  const oscillate = OscillatorNode.prototype.start
+  OscillatorNode.prototype.start = function (...when) {
+    if (this.context.state === 'running') tones.push({ hz: this.frequency.value, at_ms: Date.now() })
+    return (oscillate ?? start).apply(this, when)
+  }
+  window.watched = { changed, tones }
+}
+
+/** Runs in the page: how a button stands, and whether a finger at its middle would touch it. */
+function buttonNow(place) {
+  const found = [...document.querySelectorAll(`[data-place="${CSS.escape(place)}"]`)]
+  if (found.length !== 1) return { count: found.length }
+  const [element] = found
+  const box = element.getBoundingClientRect()
+  const x = box.left + box.width / 2
+  const y = box.top + box.height / 2
+  return {
+    count: 1, x, y, label: element.getAttribute('aria-label'), dead: element.getAttribute('aria-disabled') === 'true',
+    still_ms: performance.now() - (window.watched.changed.get(element) ?? 0),
+    onTop: element.contains(document.elementFromPoint(x, y)),
+  }
+}
+
+/** Runs in the page: the board that it holds, part by part, and what it says of its link and its taps. */
+function storeNow() {
+  const store = document.getElementById('app')?.__k?.__k?.[0]?.props?.store
+  if (!store) return null
+  const state = store.state()
+  const parts = {}
+  for (const [name, value] of Object.entries(state.board)) {
+    if (value instanceof Map) for (const [key, item] of value) parts[`${name}/${key}`] = item
+    else parts[name] = value
+  }
+  const { rev, known, waiting, unsaved, mismatches, taps, rings, me, disk } = state
+  return { rev, known, waiting, unsaved, mismatches, taps, rings, disk, page: me.page, view: me.view, source: me.source, link: state.link.state, parts }
+}
+
+export class Screen {
+  constructor(name, context) {
+    this.name = name
+    this.context = context
+    this.errors = []
+  }
+
+  /** Opens the address, on the same device: its storage is what an earlier page of it left. */
+  async open(address) {
+    this.page = await this.context.newPage()
+    this.page.on('pageerror', (error) => this.errors.push(String(error)))
+    this.page.on('console', (message) => message.type() === 'error' && this.errors.push(`${message.text()} (${message.location().url})`))
+    this.touches = await this.context.newCDPSession(this.page)
+    await this.page.goto(address)
+    await until(`${this.name}: a page`, () => this.state())
+  }
+
+  /** The device is switched off: nothing of the page runs any more. */
+  async off() {
+    await this.page.close({ runBeforeUnload: false })
+  }
+
+  state() {
+    return this.page.evaluate(storeNow)
+  }
+
+  tones() {
+    return this.page.evaluate(() => window.watched.tones)
+  }
+
+  async text(selector) {
+    const found = await this.page.locator(selector).allTextContents()
+    return found.join(' ').replace(/\s+/g, ' ').trim()
+  }
+
+  /** Waits until the words at the place are so. */
+  reads(selector, words, within_ms) {
+    let last = ''
+    return until(() => `${this.name}: ${words} at ${selector}, where it says "${last}"`, async () => words.test(last = await this.text(selector)), within_ms)
+  }
+
+  band(words, within_ms) {
+    return this.reads('.band .say', words, within_ms)
+  }
+
+  strip(words, within_ms) {
+    return this.reads('.strip', words, within_ms)
+  }
+
+  /** Waits until the button can be touched and its words have stood for a while; they must be these. */
+  button(place, words = /./) {
+    let last
+    return until(() => `${this.name}: the button ${place} with ${words}, now ${JSON.stringify(last)},`, async () => {
+      last = await this.page.evaluate(buttonNow, place)
+      return last.count === 1 && !last.dead && last.onTop && last.still_ms > GUARD_MS && words.test(last.label) ? last : null
+    })
+  }
+
+  /** One short touch. */
+  async press(place, words) {
+    const { x, y } = await this.button(place, words)
+    await this.page.touchscreen.tap(x, y)
+  }
+
+  /** A finger that stays until `done` says so. */
+  async hold(place, done, words) {
+    const { x, y } = await this.button(place, words)
+    await this.touches.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [{ x, y }] })
+    try {
+      await until(`${this.name}: what the hold of ${place} does`, done)
+    } finally {
+      await this.touches.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] })
+    }
+  }
+
+  async write(selector, text) {
+    await this.page.locator(selector).fill(text)
+  }
+
+  /** Does something and resolves to the one tap that came of it. */
+  async tapOf(act) {
+    const before = new Set((await this.state()).taps.map((tap) => tap.id))
+    await act()
+    const fresh = await until(`${this.name}: a tap`, async () => {
+      const taps = (await this.state()).taps.filter((tap) => !before.has(tap.id))
+      return taps.length ? taps : null
+    })
+    if (fresh.length > 1) throw new Error(`${this.name}: one touch made ${fresh.length} taps`)
+    return fresh[0]
+  }
+
+  /** Waits until the tap is what it should become. */
+  becomes(id, word) {
+    let last
+    return until(() => `${this.name}: ${word} of ${id}, which is ${JSON.stringify(last)},`, async () => {
+      last = (await this.state()).taps.find((tap) => tap.id === id)
+      return last?.state === word
+    })
+  }
+
+  async picture(path) {
+    await this.page.screenshot({ path })
+  }
+}
+
+export async function openBrowser() {
+  const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ARGS })
+  return {
+    async screen(name, glass) {
+      const context = await browser.newContext({ ...glass, deviceScaleFactor: 1, locale: 'en-GB' })
+      await context.addInitScript(watchPage)
+      return new Screen(name, context)
+    },
+    close: () => browser.close(),
+  }
+}
