@@ -84,7 +84,7 @@ void astern_check(const struct board *b)
     struct board_astern none;
     memset(&none, 0, sizeof none);
     bool decided = b->astern.state == ASTERN_STATE_STOPPED || b->astern.state == ASTERN_STATE_WENT;
-    CHECK((b->astern.state == ASTERN_STATE_NONE) == (b->astern.id.n == 0));                 /* Q1 */
-    CHECK(b->astern.id.n != 0 || memcmp(&b->astern, &none, sizeof none) == 0);              /* Q1 */
+    CHECK((b->astern.state == ASTERN_STATE_NONE) == (b->astern.id.n == 0));                  /* Q1 */
+    CHECK(b->astern.id.n != 0 || memcmp(&b->astern, &none, sizeof none) == 0);               /* Q1 */
     CHECK(decided ? b->astern.decided_ms >= b->astern.since_ms : b->astern.decided_ms == 0); /* Q2 */
 }

@@ -198,7 +198,7 @@ void orders_check(const struct board *b)
     CHECK(hand_may(b, orders->gaff) && hand_may(b, orders->door));  /* D1 */
     hands_check(b, orders->anglers, orders->anglers_count);
     hands_check(b, orders->heard, orders->heard_count);
-    CHECK((orders->next != 0) == (orders->anglers_count > 0));                                    /* D2 */
-    CHECK(orders->next == 0 || among(orders->anglers, orders->anglers_count, orders->next));      /* D2 */
-    CHECK(orders->id.n != 0 || memcmp(orders, &none, sizeof none) == 0);                          /* D3 */
+    CHECK((orders->next != 0) == (orders->anglers_count > 0));                               /* D2 */
+    CHECK(orders->next == 0 || among(orders->anglers, orders->anglers_count, orders->next)); /* D2 */
+    CHECK(orders->id.n != 0 || memcmp(orders, &none, sizeof none) == 0);                     /* D3 */
 }

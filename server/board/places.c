@@ -2,7 +2,7 @@
  *
  * A place that is there must be in, and sure: what is in the water does not change its side under the crew's hands, and above
  * all it does not vanish from the strip of what is still out. The last place stays. A bait given with a place is assumed until
- * it is said, as at the start of a trip. What was kept of a place that is gone (the path of a raise, an end to be told) goes on
+ * it is said, as at the start of a trip. There are as many places as numbers for them, so a new one always has room. What was kept of a place that is gone (the path of a raise, an end to be told) goes on
  * naming it.
  *
  *   W1  no two places bear the same name; there is always one while there is a trip
@@ -51,9 +51,7 @@ static enum refusal_code set_refusal(const struct board *b, const struct body_pl
     }
     if (name_taken(b, &body->place))
         return REFUSAL_PLACE_TAKEN;
-    if (line == NULL)
-        return slot_free(b, PART_LINES) < 0 ? REFUSAL_SPREAD_FULL : REFUSAL_NONE;
-    return in_use(b, line);
+    return line == NULL ? REFUSAL_NONE : in_use(b, line);
 }
 
 /* Told something since, the place is as it was told. */

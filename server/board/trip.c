@@ -231,8 +231,8 @@ enum outcome trip_apply(struct board *b, const struct entry *e)
 
 void trip_check(const struct board *b)
 {
-    CHECK((b->trip.id.n != 0) == (b->trip.phase != PHASE_NONE));                                       /* T1 */
-    CHECK(b->trip.ended_ms == 0 || b->trip.phase == PHASE_ENDED);                                      /* T2 */
-    CHECK(b->trip.phase != PHASE_ENDED || b->trip.ended_ms >= b->trip.started_ms);                     /* T2 */
+    CHECK((b->trip.id.n != 0) == (b->trip.phase != PHASE_NONE));                                      /* T1 */
+    CHECK(b->trip.ended_ms == 0 || b->trip.phase == PHASE_ENDED);                                     /* T2 */
+    CHECK(b->trip.phase != PHASE_ENDED || b->trip.ended_ms >= b->trip.started_ms);                    /* T2 */
     CHECK(b->trip.id.n != 0 || (b->lists[0].id == 0 && b->presets[0].id == 0 && b->jobs[0].no == 0)); /* T3 */
 }

@@ -266,8 +266,8 @@ static const cJSON *member(const cJSON *value, const char *path)
 /* What is not said has its zero value. */
 static bool is_zero_word(const char *json)
 {
-    static const char *const zero[] = {"0",         "false",    "\"\"",     "\"in\"",     "\"centre\"",
-                                       "\"line\"",  "\"none\"", "\"open\"", "\"called\"", "\"here\"",
+    static const char *const zero[] = {"0",         "false",    "\"\"",      "\"in\"",     "\"centre\"",
+                                       "\"line\"",  "\"none\"", "\"open\"",  "\"called\"", "\"here\"",
                                        "\"ahead\"", "\"all\"",  "\"anyone\""};
     for (size_t i = 0; i < sizeof zero / sizeof *zero; i++)
         if (strcmp(json, zero[i]) == 0)

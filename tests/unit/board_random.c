@@ -57,8 +57,8 @@ static struct entry_id late_id(struct chance *c)
 static struct entry_id standing_id(struct chance *c, const struct board *b, enum entry_kind kind)
 {
     int32_t slot = chance_below(c, BOARD_STRIKES_MAX);
-    bool ends = kind == KIND_STRIKE_NAMED || kind == KIND_STRIKE_ENDED || kind == KIND_FIGHT_ENDED ||
-                kind == KIND_RAISE_ENDED;
+    bool ends =
+        kind == KIND_STRIKE_NAMED || kind == KIND_STRIKE_ENDED || kind == KIND_FIGHT_ENDED || kind == KIND_RAISE_ENDED;
     if (ends && percent(c, 20))
         return b->open_ends[chance_below(c, BOARD_OPEN_ENDS_MAX)].id;
     if (kind == KIND_STRIKE_NAMED)

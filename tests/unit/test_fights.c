@@ -89,6 +89,87 @@ static void test_ended_wrongly(void **state)
     assert_int_equal(s.board.counts.boated, 0);
 }
 
+static void leader(struct scene *s, struct entry_id fight, bool on, int32_t hand)
+{
+    struct body_leader *body = &tap(s, KIND_LEADER)->body.leader;
+    body->fight = fight;
+    body->on = on;
+    body->hand = hand;
+    (void)send(s);
+}
+
+/* Held twice: both times add up. Who wires is named, or is the one of the orders. */
+static void test_the_leader(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    tap(&s, KIND_ORDERS)->body.orders.wire = RUTH;
+    (void)send(&s);
+    struct entry_id id = hook(&s, SHOTGUN);
+    const struct board_fight *fight = &s.board.fights[0];
+    leader(&s, id, true, 12);
+    expect_refused(&s, "hand_unknown");
+    leader(&s, id, true, 0);
+    expect_done(&s);
+    int64_t since_ms = s.now_ms;
+    assert_int_equal(fight->wire, RUTH);
+    leader(&s, id, true, TOBIAS);
+    assert_int_equal(fight->leader_ms, since_ms);
+    assert_int_equal(fight->wire, TOBIAS);
+    s.now_ms += 10000;
+    leader(&s, id, false, TOBIAS);
+    expect_done(&s);
+    assert_false(fight->leader);
+    assert_int_equal(fight->wire, 0);
+    assert_int_equal(fight->leader_total_ms, 12000);
+    leader(&s, id, false, 0);
+    expect_done(&s);
+    assert_int_equal(fight->leader_total_ms, 12000);
+    scene_ago(&s, 3000);
+    leader(&s, id, true, 0);
+    expect_moot(&s);
+    scene_ago(&s, 0);
+    leader(&s, id, true, 0);
+    leader(&s, id, false, 0);
+    assert_int_equal(fight->leader_total_ms, 13000);
+    leader(&s, id, true, 0);
+    (void)fight_ended(&s, id, FIGHT_END_RELEASED); /* the leader goes with the fight */
+    expect_done(&s);
+    leader(&s, id, false, 0);
+    expect_refused(&s, "fight_over");
+    s.now_ms += 20000;
+    scene_ago(&s, 11000);
+    leader(&s, id, false, 0);
+    expect_moot(&s);
+    scene_ago(&s, 0);
+    id = hook(&s, SHOTGUN);
+    scene_ago(&s, 5000);
+    leader(&s, id, true, 0);
+    expect_moot(&s); /* before the hook-up */
+}
+
+/* A detail of a fish that is gone: kept by its entry, at the dock as well. */
+static void test_how_it_swam_off(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    struct entry_id id = hook(&s, SHOTGUN);
+    (void)fight_ended(&s, id, FIGHT_END_RELEASED);
+    (void)trip_ended(&s);
+    for (int32_t condition = 0; condition < CONDITION_COUNT_; condition++) {
+        tap(&s, KIND_FIGHT_CONDITION)->body.fight_condition.fight = id;
+        s.entry.body.fight_condition.condition = (enum condition)condition;
+        (void)send(&s);
+        if (condition == CONDITION_NONE)
+            expect_refused(&s, "condition_missing");
+        else
+            expect_done(&s);
+        assert_memory_equal(&s.before, &s.board, sizeof s.board);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -96,6 +177,8 @@ int main(void)
         cmocka_unit_test(test_ends),
         cmocka_unit_test(test_two_at_once_and_one_without_a_line),
         cmocka_unit_test(test_ended_wrongly),
+        cmocka_unit_test(test_the_leader),
+        cmocka_unit_test(test_how_it_swam_off),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -43,8 +43,8 @@ static void expect_ends_add_up(const struct board *b)
     for (int32_t i = 0; i < BOARD_RAISES_MAX; i++)
         raises += b->raises[i].id.n != 0;
     assert_int_equal(n->strikes, strikes + n->hooked + n->knockdowns + n->gone + n->ends_not_known);
-    assert_int_equal(n->hooked, fights + n->boated + n->released + n->pulled + n->broke_off + n->bitten_off +
-                                    n->fights_not_known);
+    assert_int_equal(n->hooked,
+                     fights + n->boated + n->released + n->pulled + n->broke_off + n->bitten_off + n->fights_not_known);
     assert_int_equal(n->raises, raises + n->raises_bit + n->raises_left + n->raises_not_known);
 }
 
