@@ -7,12 +7,13 @@
  *                            └─ check_left ────────────────▶ left
  *
  * The entry that opens a list names the run; answers name the run, so that one meant for yesterday's run never fills in
- * today's. One run a list at a time; the marks of a closed run stand until the list is opened again.
+ * today's. One run a list at a time; the marks of a run that was left stand until the list is opened again. Of one that is done
+ * only those stay that are worth knowing now, what was not done and what is not on this boat; the rest is in the log.
  *
  *   K1  every list has its standing, in the same slot
  *   K2  marks are in order of their items, one an item of the list, each with an answer; why is said of items not done only
  *   K3  next is the first item without an answer, 0 when there is none or the list is not open
- *   K4  done exactly when opened and every item has an answer, or left before
+ *   K4  open, an item has no answer yet; done, no mark says done
  */
 #include <string.h>
 
@@ -109,6 +110,18 @@ static void close_run(struct board_check *check, enum check_state state, const s
     check->done_by = e->by;
 }
 
+/* All has been answered: what was done as it should be needs no mark any more. */
+static void drop_done(struct board_check *check)
+{
+    int32_t kept = 0;
+    for (int32_t i = 0; i < check->marks_count; i++) {
+        if (check->marks[i].answer != CHECK_ANSWER_DONE)
+            check->marks[kept++] = check->marks[i];
+    }
+    memset(&check->marks[kept], 0, (size_t)(check->marks_count - kept) * sizeof check->marks[0]);
+    check->marks_count = kept;
+}
+
 /* Sets the bookmark, and closes the list when nothing is open. A list without items is done as it is opened. */
 static void move_on(struct board *b, int32_t slot, const struct entry *e)
 {
@@ -117,6 +130,7 @@ static void move_on(struct board *b, int32_t slot, const struct entry *e)
     if (check->next != 0)
         return;
     close_run(check, CHECK_STATE_DONE, e);
+    drop_done(check);
     count_up(&b->counts.checks);
 }
 
@@ -195,11 +209,11 @@ static void check_check(const struct board_check *check, const struct board_list
         CHECK(i == 0 || mark->item > check->marks[i - 1].item);                          /* K2 */
         CHECK(mark->answer != CHECK_ANSWER_OPEN);                                        /* K2 */
         CHECK((mark->why != CHECK_WHY_NONE) == (mark->answer == CHECK_ANSWER_NOT_DONE)); /* K2 */
+        CHECK(check->state != CHECK_STATE_DONE || mark->answer != CHECK_ANSWER_DONE);    /* K4 */
     }
-    CHECK(check->next == (open ? first_open(check, list->items_count) : 0));              /* K3 */
-    CHECK(!open || check->next != 0);                                                     /* K4 */
-    CHECK(check->state != CHECK_STATE_DONE || first_open(check, list->items_count) == 0); /* K4 */
-    CHECK((check->state != CHECK_STATE_NONE) == (check->run.n != 0));                     /* K4 */
+    CHECK(check->next == (open ? first_open(check, list->items_count) : 0)); /* K3 */
+    CHECK(!open || check->next != 0);                                        /* K4 */
+    CHECK((check->state != CHECK_STATE_NONE) == (check->run.n != 0));        /* K4 */
 }
 
 void checks_check(const struct board *b)

@@ -382,7 +382,7 @@ static void dump_checks(struct text *t, const struct board *b)
         put(t, ": ");
         put(t, check_state_name(check->state));
         put(t, ", ");
-        put_number(t, check->marks_count, 1);
+        put_number(t, check->state == CHECK_STATE_DONE ? b->lists[i].items_count : check->marks_count, 1);
         put(t, " of ");
         put_number(t, b->lists[i].items_count, 1);
         put(t, " answered\n");

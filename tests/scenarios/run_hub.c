@@ -157,26 +157,36 @@ static bool is_option(const char *text)
     return strncmp(text, "ago=", 4) == 0 || strncmp(text, "by=", 3) == 0 || strncmp(text, "for=", 4) == 0;
 }
 
+/* Adds name=value, or within.name=value, to the object `of`. */
+static void add_member(const struct scenario *scenario, cJSON *of, const char *text)
+{
+    char name[WORD_BYTES], value[WORD_BYTES + 2];
+    const char *equals = strchr(text, '='), *dot = strchr(text, '.');
+    if (equals == NULL)
+        fail(scenario, "%s is no name=value", text);
+    bool deeper = dot != NULL && dot < equals;
+    (void)snprintf(name, sizeof name, "%.*s", (int)((deeper ? dot : equals) - text), text);
+    if (deeper) {
+        cJSON *within = cJSON_GetObjectItemCaseSensitive(of, name);
+        add_member(scenario, within != NULL ? within : cJSON_AddObjectToObject(of, name), dot + 1);
+        return;
+    }
+    value_text(scenario, equals + 1, value, sizeof value);
+    if (cJSON_AddRawToObject(of, name, value) == NULL)
+        fail(scenario, "no memory");
+}
+
 /* The words from `first` on that are members of the body, up to "as". */
 static char *body_text(const struct scenario *scenario, int first)
 {
-    char *body = calloc(1, 4096), value[WORD_BYTES + 2];
-    size_t used = 0;
-    if (body == NULL)
-        fail(scenario, "no memory");
-    used += (size_t)snprintf(body, 4096, "{");
+    cJSON *body = cJSON_CreateObject();
     for (int i = first; i < scenario->count && !is(scenario, i, "as"); i++) {
-        const char *text = scenario->word[i], *equals = strchr(text, '=');
-        if (is_option(text))
-            continue;
-        if (equals == NULL)
-            fail(scenario, "%s is no name=value", text);
-        value_text(scenario, equals + 1, value, sizeof value);
-        used += (size_t)snprintf(body + used, 4096 - used, "%s\"%.*s\":%s", used > 1 ? "," : "", (int)(equals - text),
-                                 text, value);
+        if (!is_option(scenario->word[i]))
+            add_member(scenario, body, scenario->word[i]);
     }
-    (void)snprintf(body + used, 4096 - used, "}");
-    return body;
+    char *text = json_text(body);
+    cJSON_Delete(body);
+    return text;
 }
 
 static void send_tap(struct scenario *scenario, struct page *page)
@@ -266,9 +276,9 @@ static const cJSON *member(const cJSON *value, const char *path)
 /* What is not said has its zero value. */
 static bool is_zero_word(const char *json)
 {
-    static const char *const zero[] = {"0",         "false",    "\"\"",      "\"in\"",     "\"centre\"",
-                                       "\"line\"",  "\"none\"", "\"open\"",  "\"called\"", "\"here\"",
-                                       "\"ahead\"", "\"all\"",  "\"anyone\""};
+    static const char *const zero[] = {"0",         "false",    "\"\"",       "\"in\"",       "\"centre\"",
+                                       "\"line\"",  "\"none\"", "\"open\"",   "\"called\"",   "\"here\"",
+                                       "\"ahead\"", "\"all\"",  "\"strike\"", "\"not_said\"", "\"anyone\""};
     for (size_t i = 0; i < sizeof zero / sizeof *zero; i++)
         if (strcmp(json, zero[i]) == 0)
             return true;

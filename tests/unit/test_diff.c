@@ -84,6 +84,82 @@ static void test_a_new_trip_changes_everything(void **state)
 
 /* ---- dump ---- */
 
+static void fish(struct scene *s)
+{
+    struct entry_id fight = hook(s, STARBOARD_FLAT);
+    tap(s, KIND_GAFF)->body.gaff.up = true;
+    s->entry.body.gaff.hand = DOV;
+    (void)send(s);
+    for (int i = 0; i < 3; i++) {
+        tap(s, KIND_LEADER)->body.leader.fight = fight;
+        s->entry.body.leader.on = i != 1;
+        (void)send(s);
+    }
+    struct entry_id bite = strike(s, 0);
+    tap(s, KIND_STRIKE_LAPSED)->body.strike_lapsed.strike = bite;
+    (void)send(s);
+    tap(s, KIND_RAISED)->body.raised.line = PORT_TEASER;
+    struct entry_id raise = send(s);
+    tap(s, KIND_RAISE_TOUCHED)->body.raise_touched.episode = raise;
+    s->entry.body.raise_touched.line = SHOTGUN;
+    (void)send(s);
+    tap(s, KIND_RAISE_GEAR_MOVED)->body.raise_gear_moved.episode = raise;
+    s->entry.body.raise_gear_moved.gear = RAISE_GEAR_PITCH_IN;
+    (void)send(s);
+}
+
+static void place_with_a_light(struct scene *s)
+{
+    struct spread_line *place = &tap(s, KIND_PLACE_SET)->body.place_set.place;
+    place->id = LINES;
+    place->gear = GEAR_FLOAT;
+    memcpy(place->name, "float 1", sizeof "float 1");
+    (void)send(s);
+    tap(s, KIND_FLOAT_LIGHT)->body.float_light.line = LINES;
+    s->entry.body.float_light.light = LIGHT_GREEN;
+    (void)send(s);
+    tap(s, KIND_BAIT_CHECKED)->body.bait_checked.line = LINES;
+    s->entry.body.bait_checked.result = BAIT_RESULT_CHEWED;
+    (void)send(s);
+}
+
+static void the_rest(struct scene *s)
+{
+    struct body_orders *orders = &tap(s, KIND_ORDERS)->body.orders;
+    orders->wire = RUTH;
+    orders->keep_ahead_s = 25;
+    orders->fish_count = orders->anglers_count = 2;
+    memcpy(orders->fish[0].name, "sail", sizeof "sail");
+    orders->fish[0].preset = 1;
+    memcpy(orders->fish[1].name, "tuna", sizeof "tuna");
+    orders->anglers[0] = AMPARO;
+    orders->anglers[1] = DOV;
+    (void)send(s);
+    (void)tap(s, KIND_ORDERS_HEARD);
+    (void)send(s);
+    fish(s);
+    place_with_a_light(s);
+    tap(s, KIND_DOOR)->body.door.open = true;
+    (void)send(s);
+    tap(s, KIND_SLICK)->body.slick.on = true;
+    (void)send(s);
+    tap(s, KIND_STAND_BY)->body.stand_by.hand = DOV;
+    (void)send(s);
+    (void)tap(s, KIND_ASTERN);
+    (void)send(s);
+    (void)tap(s, KIND_HURT);
+    (void)send(s);
+    (void)tap(s, KIND_STAMPED);
+    (void)send(s);
+    tap(s, KIND_JOB)->body.job.no = 2;
+    memcpy(s->entry.body.job.text, "new clip", sizeof "new clip");
+    (void)send(s);
+    tap(s, KIND_FISH_COUNTED)->body.fish_counted.boated = 4;
+    s->entry.body.fish_counted.second = RUTH;
+    (void)send(s);
+    expect_done(s);
+}
+
 static void full_scene(struct scene *s)
 {
     scene_out(s);
@@ -103,6 +179,7 @@ static void full_scene(struct scene *s)
     tap(s, KIND_PAGE_JOINED)->body.page_joined.page = PAGE_A;
     s->entry.body.page_joined.view = VIEW_PHONE;
     (void)send(s);
+    the_rest(s);
     tap(s, KIND_CLOCK)->body.clock.utc_offset_ms = -5;
     (void)send(s);
 }
@@ -122,7 +199,7 @@ static void test_dump(void **state)
         "wheel nobody, look-out nobody; helm's buttons: nobody, device 0\n",
         "clock none, UTC minus log time -5 ms, run 0000000000000000\n",
         "clear all, called 0:16:53 by Tobias: open, 0 of 3 in, heard\n",
-        "not all clear: 0 in as tapped, 0 as seen\n",
+        "not all clear: 1 in as tapped, 0 as seen\n",
         "  port flat (port line): out since 0:16:42, said by Tobias, kept out, bait ballyhoo (assumed)\n",
         "  port teaser (port teaser): clearing since 0:16:54, said by Tobias, taken by Tobias, asked for\n",
         "strike 000000000000000a.o.12: line not named, at 0:16:52\n",
@@ -131,7 +208,21 @@ static void test_dump(void **state)
         "checklist Before leaving: none, 0 of 3 answered\n",
         "hand Dov: bridge, by voice\n",
         "page 000000000000000a of nobody: phone, here since 0:16:57\n",
-        "strikes 2, hooked 1, knockdowns 0",
+        "HURT called 0:17:18 by Tobias: nobody, not_said\n",
+        "astern asked 0:17:17 by Tobias: asked, logged in the way 3 and an open door\n",
+        "door open since 0:17:14, gaff up since 0:17:02: Dov, slick since 0:17:15, stand-by Dov\n",
+        "orders since 0:16:58: wheel nobody, wire Ruth, gaff nobody, door nobody, keep ahead 25 s; stays out for sail: "
+        "preset 1, tuna: preset 0; anglers Amparo, Dov, next Dov; heard by Tobias\n",
+        "  float 1 (centre float): in since 0:17:11, said by Tobias, looked at 0:17:13: chewed, light green\n",
+        "shotgun, since 0:16:51, angler nobody\n",
+        "starboard flat, since 0:17:01, angler Amparo, leader held since 0:17:05 by Ruth, before that for 0:00:01\n",
+        ": since 0:17:08, touched 1, at port teaser, then shotgun, pitch bait in the water\n",
+        "end not known of strike 000000000000000a.o.",
+        "stamp at 0:17:19 by Tobias\n",
+        "in the box 4, counted by Tobias and Ruth\n",
+        "job 2: new clip, nobody\n",
+        "strikes 4, hooked 2, knockdowns 0",
+        "raises 1, raises bit 0, raises left 0, raises not known 0, touches 1, bait checks 1, asterns 1, hurts 1",
     };
     for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
         if (strstr(text, lines[i]) == NULL)

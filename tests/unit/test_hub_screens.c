@@ -210,6 +210,31 @@ static void test_strike_lapses(void **state)
     assert_int_equal(board()->counts.ends_not_known, 1);
 }
 
+/* Five minutes from the last that was told of it. */
+static void test_raise_lapses(void **state)
+{
+    (void)state;
+    struct entry_id raise = page_tap(port, "raised", "{'line':1}");
+    bench_pass(&bench, LIMIT_RAISE_MS - 1);
+    page_tap_about(star, "raise_touched", "{'episode':'%s','line':2}", raise);
+    bench_pass(&bench, LIMIT_RAISE_MS - 1);
+    assert_int_equal(bench_count(&bench, KIND_RAISE_LAPSED), 0);
+    bench_pass(&bench, 1);
+    assert_int_equal(bench_count(&bench, KIND_RAISE_LAPSED), 1);
+    assert_int_equal(board()->raises[0].id.n, 0);
+    assert_int_equal(board()->counts.raises_not_known, 1);
+}
+
+static void test_hurt_rings(void **state)
+{
+    (void)state;
+    int32_t alarms = helm->alarms;
+    page_tap(port, "hurt", "{}");
+    assert_int_equal(helm->alarms, alarms + 1);
+    assert_int_equal(helm->alarm.kind, KIND_HURT);
+    assert_int_equal(star->alarms, 1);
+}
+
 static void test_call_goes_unheard(void **state)
 {
     (void)state;
@@ -247,6 +272,8 @@ int main(void)
         CASE(test_taps_too_fast),
         CASE(test_flood_is_closed),
         CASE(test_strike_lapses),
+        CASE(test_raise_lapses),
+        CASE(test_hurt_rings),
         CASE(test_call_goes_unheard),
         CASE(test_clearing_goes_unheard),
     };

@@ -7,31 +7,41 @@
 // whole log; Store.now() is an estimate of it. UTC = log time + utc_offset_ms, when that is known.
 
 import type {
-  BoardCall, BoardCheck, BoardClear, BoardClearing, BoardClock, BoardCounts, BoardDuty, BoardFight, BoardHand, BoardHelm,
-  BoardLine, BoardList, BoardOverboard, BoardPage, BoardPreset, BoardStop, BoardStrike, BoardTrip, Content, Disk, EntryId,
-  Kind, MsgPreviewIs, Source, U64, View,
+  BoardAstern, BoardCall, BoardCheck, BoardClear, BoardClearing, BoardClock, BoardCounts, BoardDeck, BoardDock, BoardDuty,
+  BoardFight, BoardHand, BoardHelm, BoardHurt, BoardJob, BoardLine, BoardList, BoardOpenEnd, BoardOrders, BoardOverboard,
+  BoardPage, BoardPreset, BoardRaise, BoardStamp, BoardStop, BoardStrike, BoardTrip, Content, Disk, EntryId, Kind,
+  MsgPreviewIs, Source, U64, View,
 } from 'proto'
 
 /** The board, keyed parts as maps in order of their key. Single parts are always there, perhaps as empty objects. */
 export interface BoardView {
   overboard: BoardOverboard
   stop: BoardStop
+  hurts: ReadonlyMap<EntryId, BoardHurt>
+  astern: BoardAstern
+  deck: BoardDeck
   trip: BoardTrip
   clock: BoardClock
   helm: BoardHelm
   duty: BoardDuty
   clearing: BoardClearing
   clear: BoardClear
+  orders: BoardOrders
+  dock: BoardDock
   counts: BoardCounts
   lines: ReadonlyMap<number, BoardLine>
   strikes: ReadonlyMap<EntryId, BoardStrike>
   fights: ReadonlyMap<EntryId, BoardFight>
+  raises: ReadonlyMap<EntryId, BoardRaise>
+  open_ends: ReadonlyMap<EntryId, BoardOpenEnd>
+  stamps: ReadonlyMap<EntryId, BoardStamp>
   calls: ReadonlyMap<EntryId, BoardCall>
   hands: ReadonlyMap<number, BoardHand>
   pages: ReadonlyMap<U64, BoardPage>
   checks: ReadonlyMap<number, BoardCheck>
   lists: ReadonlyMap<number, BoardList>
   presets: ReadonlyMap<number, BoardPreset>
+  jobs: ReadonlyMap<number, BoardJob>
 }
 
 /** ok: heard within 1 s. no_link: not for 1 s. not_known: not for 2 s, what is drawn may be old. down: not for 4.5 s. */

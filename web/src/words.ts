@@ -65,7 +65,7 @@ export const words = {
     fish_deep: 'FISH DEEP', fish_up: 'FISH UP', colour: 'COLOUR', leader: 'LEADER', stay_with_him: 'STAY WITH HIM',
     line_in_wheels: 'LINE IN WHEELS', cut_him_off: 'CUT HIM OFF', coming_ahead: 'COMING AHEAD', backing: 'BACKING',
     turning_port: 'TURNING PORT', turning_starboard: 'TURNING STARBOARD', hold_on: 'HOLD ON', come_up: 'COME UP',
-    come_to_helm: 'COME TO HELM',
+    come_to_helm: 'COME TO HELM', wake: 'WAKE', gaff: 'GAFF', shut_door: 'SHUT DOOR', open_door: 'OPEN DOOR',
   } satisfies Record<CallWhat, string>,
   callState: {
     called: 'CALLED', got: 'GOT IT', done: 'DONE', not_heard: 'NOT HEARD', off: 'CALLED OFF',
@@ -230,6 +230,13 @@ export const words = {
     overboard_person: 'Who it is', overboard_ended: 'Emergency over', stop: 'STOP', stop_over: 'Stopped', voided: 'Taken back',
     run: 'Board started', clock: 'Clock set', page_joined: 'Page joined', page_state: 'Page', helm_taken: 'Helm taken',
     strike_lapsed: 'Strike: end not known', call_unheard: 'Not heard', gap_filled: 'A tap that never came',
+    raised: 'RAISED', raise_touched: 'Touched', raise_gear_moved: 'Raise', raise_ended: 'Raise over',
+    raise_lapsed: 'Raise: end not known', leader: 'LEADER', fight_condition: 'Swam off', door: 'Door', gaff: 'Gaff',
+    astern: 'ASTERN meant', astern_decided: 'Astern', hurt: 'HURT', hurt_told: 'Who is hurt', hurt_over: 'Looked after',
+    stamped: 'Stamp', stamp_told: 'The stamp was', noted: 'Note', bait_checked: 'Bait looked at', float_light: 'Light',
+    slick: 'Slick', stand_by: 'Stand-by', orders: 'Standing orders', orders_heard: 'Heard the brief', angler_next: 'Next angler',
+    place_set: 'Place', fish_counted: 'Fish counted', near_miss: 'Near miss', job: 'Job', job_done: 'Job done',
+    gear_fault: 'Gear fault',
   } satisfies Record<Kind, string>,
 }
 

@@ -45,7 +45,15 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
     case 'run': return act.body.version ?? ''
     case 'trip_ended': case 'clear_over': case 'check_left': case 'call_off': case 'shown': case 'overboard': case 'overboard_withdrawn':
     case 'overboard_heard': case 'stop': case 'stop_over': case 'voided': case 'clock': case 'strike_lapsed': case 'call_unheard':
-    case 'gap_filled': return ''
+    case 'gap_filled': case 'raise_gear_moved': case 'raise_ended': case 'raise_lapsed': case 'fight_condition': case 'astern':
+    case 'astern_decided': case 'hurt': case 'hurt_over': case 'stamped': case 'door': case 'slick': case 'job_done': return ''
+    case 'raised': case 'raise_touched': case 'bait_checked': case 'float_light': return line(act.body.line)
+    case 'leader': case 'gaff': case 'hurt_told': case 'orders_heard': return act.body.hand ? hand(act.body.hand) : ''
+    case 'stand_by': case 'angler_next': return hand(act.body.hand)
+    case 'stamp_told': case 'noted': case 'job': case 'gear_fault': case 'near_miss': return act.body.text ?? ''
+    case 'orders': return hand(act.body.wheel)
+    case 'place_set': return act.body.place.name
+    case 'fish_counted': return String(act.body.boated)
   }
 }
 
