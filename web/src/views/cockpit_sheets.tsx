@@ -48,7 +48,7 @@ export function spreadTiles(state: ViewState, now: number, facingAft: boolean, a
   const wet = gear.filter((line) => line.state !== 'in')
   const coming = wet.some((line) => line.asked)
   return [...tiles, {
-    key: 'stern', label: words.say.sternOut(wet.length), name: `${words.sternTile} ${wet.length}/${gear.length}`, mark: wet.length ? 'out' : 'in',
+    key: 'stern', label: words.say.sternTold(wet.length, gear.length), name: `${words.sternTile} ${wet.length}/${gear.length}`, mark: wet.length ? 'out' : 'in',
     of: coming ? 'coming' : wet.length ? 'out' : 'in', act: stern,
   }]
 }
