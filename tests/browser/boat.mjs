@@ -102,6 +102,14 @@ export class Boat {
     return this.tap(screen, kind, body, () => screen.press(place, words), more)
   }
 
+  /** The same, where a finger has to stay until the tap is made. */
+  async hold(screen, place, words, kind, body, more) {
+    const ids = async () => (await screen.state()).taps.map((tap) => tap.id)
+    const before = await ids()
+    const tapped = async () => (await ids()).some((id) => !before.includes(id))
+    return this.tap(screen, kind, body, () => screen.hold(place, tapped, words), more)
+  }
+
   // ---- what must be true ----
 
   /** Waits until all that was tapped is everywhere and on the disk, and holds the screens against the log. */
@@ -165,7 +173,6 @@ export function story(t, boat) {
       await does(boat)
     } catch (error) {
       broken = true
-      for (const screen of boat.screens) if (process.env.SPINE_STATE && screen.page) console.log(screen.name, JSON.stringify(await screen.state()))
       await boat.picture(`${picture}-FAILED`).catch(() => undefined)
       throw error
     }

@@ -126,7 +126,7 @@ export class Screen {
   }
 
   async text(selector) {
-    const found = await this.page.locator(selector).allTextContents()
+    const found = await this.page.locator(selector).allInnerTexts()
     return found.join(' ').replace(/\s+/g, ' ').trim()
   }
 
