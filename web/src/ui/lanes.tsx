@@ -36,13 +36,18 @@ export function laneLook(state: ViewState, line: Line, now: number): LaneLook {
   return { of: line.state, mark, word: words.line[line.state], more: aged }
 }
 
+/** What a lane says beside its age. The age is left out: as it steps it would hold off a finger that meant the lane. */
+export function laneWords(state: ViewState, line: Line, look: LaneLook): string {
+  return `${line.name}: ${look.word} ${handName(state.board, line.taken_by)}`.trim()
+}
+
 function Lane({ state, line, now, deepest, asked, act }: {
   state: ViewState; line: Line; now: number; deepest: number; asked: boolean; act?: (() => void) | undefined
 }) {
   const look = laneLook(state, line, now)
   const down = line.state === 'in' ? 0 : DEEPEST * (line.distance_m / deepest)
   return (
-    <Press of={`lane ${look.of} ${asked ? 'asked' : ''}`} label={`${line.name}: ${look.word} ${look.more}`} place={`line-${line.id}`} act={act}>
+    <Press of={`lane ${look.of} ${asked ? 'asked' : ''}`} label={laneWords(state, line, look)} place={`line-${line.id}`} act={act}>
       <span class="name">{shortName(line.name)}</span>
       <span class="water" style={{ '--down': String(down) }}>
         {line.state !== 'in' && <i class="wire" />}
