@@ -149,6 +149,16 @@ export class Boat {
     assert.deepEqual(entries.map((entry) => entry.seq), entries.map((_, i) => i + 1), 'the rows are numbered without holes')
   }
 
+  /** Taps that came late stand in the log where they came in: waits until all are there, and expects them in that order. */
+  async orderAsLogged() {
+    await until('all taps in the log', async () => {
+      const { entries } = await readLog(this.machine.data)
+      const order = (id) => entries.findIndex((entry) => entry.id === id)
+      this.taps.sort((a, b) => order(a.id) - order(b.id))
+      return this.taps.every((tap) => order(tap.id) >= 0)
+    })
+  }
+
   /** Waits until each screen's board has it. */
   async everywhere(what, look, screens = this.screens) {
     for (const screen of screens) await until(`${what} on the board of ${screen.name}`, async () => look((await screen.state()).parts))

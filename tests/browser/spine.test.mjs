@@ -180,12 +180,7 @@ async function serverIsKilled(boat) {
 
   await machine.restart()
   await boat.everywhere('what the screens brought back', (parts) => parts[`strikes/${strike}`] && parts.duty.look_out === tobias, [helm, station])
-  await until('the order of the log', async () => {
-    const { entries } = await readLog(machine.data)
-    const order = (id) => entries.findIndex((entry) => entry.id === id)
-    boat.taps.sort((a, b) => order(a.id) - order(b.id))
-    return boat.taps.every((tap) => order(tap.id) >= 0)
-  })
+  await boat.orderAsLogged()
   await boat.agree([helm, station])
   await phone.open(`${machine.address}/phone`)
   await phone.becomes(lookOut, 'saved')
