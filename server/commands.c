@@ -144,10 +144,26 @@ enum err command_verify(const char *path, FILE *out, struct msg *why)
 
 /* ---- dump ---- */
 
+/* The row's JSON, with DELETE and the C1 controls (ECMA-48, 5) escaped: raw, they would be orders to a terminal. The others are
+ * escaped in every JSON (RFC 8259, 7). */
+static void print_text(FILE *out, const char *text, size_t len)
+{
+    const unsigned char *at = (const unsigned char *)text;
+    for (size_t i = 0; i < len; i++) {
+        bool c1 = at[i] == 0xc2 && i + 1 < len && at[i + 1] >= 0x80 && at[i + 1] <= 0x9f;
+        if (c1)
+            (void)fprintf(out, "\\u%04x", at[++i]);
+        else if (at[i] == 0x7f)
+            (void)fprintf(out, "\\u007f");
+        else
+            (void)fputc(at[i], out);
+    }
+}
+
 static bool print_line(void *context, const struct log_line *line)
 {
     struct reading *reading = context;
-    (void)fwrite(line->text, 1, (size_t)line->len, reading->out);
+    print_text(reading->out, line->text, (size_t)line->len);
     (void)fputc('\n', reading->out);
     return !ferror(reading->out);
 }

@@ -16,6 +16,18 @@ static void put(struct text *t, const char *words)
         t->buf[t->len++] = *words++;
 }
 
+/* What people wrote. A control character (C0, DELETE, or C1 in UTF-8; ECMA-48, 5) would be an order to the reader's terminal. */
+static void put_written(struct text *t, const char *words)
+{
+    char shown[2] = "";
+    for (const unsigned char *at = (const unsigned char *)words; *at != '\0'; at++) {
+        bool c1 = at[0] == 0xc2 && at[1] >= 0x80 && at[1] <= 0x9f;
+        shown[0] = (char)(c1 || *at < ' ' || *at == 0x7f ? '?' : *at);
+        put(t, shown);
+        at += c1;
+    }
+}
+
 static void put_number(struct text *t, int64_t number, int least_digits)
 {
     char digits[24];
@@ -72,7 +84,7 @@ static void put_hand(struct text *t, const struct board *b, const char *words, i
     if (id == 0)
         put(t, "nobody");
     else if (hand != NULL)
-        put(t, hand->name);
+        put_written(t, hand->name);
     else
         put_number(t, id, 1);
 }
@@ -80,7 +92,7 @@ static void put_hand(struct text *t, const struct board *b, const char *words, i
 static void put_line_name(struct text *t, const struct board *b, int32_t id)
 {
     const struct board_line *line = line_find(b, id);
-    put(t, line == NULL ? "line not named" : line->name);
+    put_written(t, line == NULL ? "line not named" : line->name);
 }
 
 static void dump_emergencies(struct text *t, const struct board *b)
@@ -167,7 +179,7 @@ static void dump_orders(struct text *t, const struct board *b)
     put(t, " s");
     for (int32_t i = 0; i < orders->fish_count; i++) {
         put(t, i == 0 ? "; stays out for " : ", ");
-        put(t, orders->fish[i].name);
+        put_written(t, orders->fish[i].name);
         put(t, ": preset ");
         put_number(t, orders->fish[i].preset, 1);
     }
@@ -186,7 +198,7 @@ static void dump_trip(struct text *t, const struct board *b)
     put(t, "trip ");
     put_number(t, b->trip.no, 1);
     put(t, " of ");
-    put(t, b->trip.name);
+    put_written(t, b->trip.name);
     put(t, ": ");
     put(t, phase_name(b->trip.phase));
     put_since(t, " since ", b->trip.since_ms);
@@ -220,7 +232,7 @@ static void dump_clearing(struct text *t, const struct board *b)
         put(t, "clear ");
         put(t, scope_name(clearing->scope));
         put_if(t, clearing->preset[0] != '\0', ", ");
-        put(t, clearing->preset);
+        put_written(t, clearing->preset);
         put_since(t, ", called ", clearing->since_ms);
         put_hand(t, b, " by ", clearing->by);
         put(t, ": ");
@@ -247,7 +259,7 @@ static void dump_clearing(struct text *t, const struct board *b)
 static void dump_line(struct text *t, const struct board *b, const struct board_line *line)
 {
     put(t, "  ");
-    put(t, line->name);
+    put_written(t, line->name);
     put(t, " (");
     put(t, side_name(line->side));
     put(t, " ");
@@ -263,7 +275,7 @@ static void dump_line(struct text *t, const struct board *b, const struct board_
     put_if(t, line->kept, ", kept out");
     put_if(t, line->asked, ", asked for");
     put_if(t, line->bait[0] != '\0', ", bait ");
-    put(t, line->bait);
+    put_written(t, line->bait);
     put_if(t, line->assumed, " (assumed)");
     put_if(t, line->check, ", look at the bait");
     if (line->result != BAIT_RESULT_NONE) {
@@ -378,7 +390,7 @@ static void dump_checks(struct text *t, const struct board *b)
         if (check->list == 0)
             continue;
         put(t, "checklist ");
-        put(t, b->lists[i].name);
+        put_written(t, b->lists[i].name);
         put(t, ": ");
         put(t, check_state_name(check->state));
         put(t, ", ");
@@ -395,7 +407,7 @@ static void dump_people(struct text *t, const struct board *b)
         if (b->hands[i].id == 0)
             continue;
         put(t, "hand ");
-        put(t, b->hands[i].name);
+        put_written(t, b->hands[i].name);
         put(t, ": ");
         put(t, station_name(b->hands[i].station));
         put_if(t, b->hands[i].voice, ", by voice");
@@ -438,7 +450,7 @@ static void dump_dock(struct text *t, const struct board *b)
         put(t, "job ");
         put_number(t, b->jobs[i].no, 1);
         put(t, ": ");
-        put(t, b->jobs[i].text);
+        put_written(t, b->jobs[i].text);
         put_hand(t, b, ", ", b->jobs[i].hand);
         put_if(t, b->jobs[i].done, ", done");
         put(t, "\n");

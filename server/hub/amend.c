@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "board/parts.h"
 #include "send.h"
 
 /* Undo looks at what came since; after this many entries it is a matter for the log. */
@@ -21,13 +22,25 @@ enum refusal_code amend_target(const struct hub *hub, const struct entry *entry)
     const struct journal_row *row = journal_row(&hub->journal, index);
     if (row->refused)
         return REFUSAL_TARGET_UNKNOWN;
-    if (!kind_info(row->kind)->voidable)
+    if (!kind_info(row->kind)->voidable || (row->kind == KIND_HAND_ADDED && entry->kind == KIND_VOIDED))
         return REFUSAL_NOT_VOIDABLE;
     if (row->voided)
         return REFUSAL_ALREADY_VOIDED;
     if (entry->instead_of.n != 0 && (row->kind != entry->kind || entry->kind == KIND_VOIDED))
         return REFUSAL_INSTEAD_KIND;
     return REFUSAL_NONE;
+}
+
+/* Is it a call that stands on the board? Somebody may be acting on it: it is called off, or taken down by the helm, where
+ * everybody sees it, and does not vanish. */
+static bool call_stands(const struct board *board, const struct journal_row *row)
+{
+    if (row->kind == KIND_STOP)
+        return id_is(board->stop.id, row->id);
+    if (row->kind == KIND_CLEAR_CALLED)
+        return id_is(board->clearing.id, row->id) && board->clearing.state == CLEAR_STATE_OPEN;
+    const struct board_call *call = row->kind == KIND_CALL ? call_find(board, row->id) : NULL;
+    return call != NULL && call->state != CALL_STATE_DONE && call->state != CALL_STATE_OFF;
 }
 
 /* Has this page done anything after the entry at index that still stands? */
@@ -60,7 +73,8 @@ static enum refusal_code undo_admit(struct hub *hub, const struct entry *entry, 
 {
     int32_t target = journal_find(&hub->journal, entry->body.voided.target);
     journal_entry(&hub->journal, target, &hub->old_entry);
-    if (hub->old_entry.kind == KIND_CALL || hub->old_entry.kind == KIND_CLEAR_CALLED)
+    if (hub->old_entry.kind == KIND_CALL || hub->old_entry.kind == KIND_CLEAR_CALLED ||
+        hub->old_entry.kind == KIND_STOP)
         return REFUSAL_UNDO_CALL;
     if (hub->old_entry.id.sender != entry->id.sender)
         return REFUSAL_UNDO_NOT_YOURS;
@@ -82,10 +96,14 @@ enum refusal_code amend_admit(struct hub *hub, const struct entry *entry, struct
     if (entry->instead_of.n != 0) {
         journal_dry_instead(&hub->journal, target, entry, &report);
         *about = report.about;
+        if (report.refused == REFUSAL_NONE && entry->kind == KIND_HAND_ADDED && report.count > 0)
+            return REFUSAL_NAME_TAKEN;
         return report.refused;
     }
     if (entry->body.voided.undo)
         return undo_admit(hub, entry, about);
+    if (call_stands(&hub->board, journal_row(&hub->journal, target)))
+        return REFUSAL_UNDO_CALL;
     journal_dry_void(&hub->journal, target, &report);
     return report.count == entry->body.voided.agreed ? REFUSAL_NONE : REFUSAL_MOOT_CHANGED;
 }

@@ -102,6 +102,14 @@ export class Boat {
     return this.tap(screen, kind, body, () => screen.press(place, words), more)
   }
 
+  /** The same, where a finger has to stay until the tap is made. */
+  async hold(screen, place, words, kind, body, more) {
+    const ids = async () => (await screen.state()).taps.map((tap) => tap.id)
+    const before = await ids()
+    const tapped = async () => (await ids()).some((id) => !before.includes(id))
+    return this.tap(screen, kind, body, () => screen.hold(place, tapped, words), more)
+  }
+
   // ---- what must be true ----
 
   /** Waits until all that was tapped is everywhere and on the disk, and holds the screens against the log. */
@@ -141,6 +149,16 @@ export class Boat {
     assert.deepEqual(entries.map((entry) => entry.seq), entries.map((_, i) => i + 1), 'the rows are numbered without holes')
   }
 
+  /** Taps that came late stand in the log where they came in: waits until all are there, and expects them in that order. */
+  async orderAsLogged() {
+    await until('all taps in the log', async () => {
+      const { entries } = await readLog(this.machine.data)
+      const order = (id) => entries.findIndex((entry) => entry.id === id)
+      this.taps.sort((a, b) => order(a.id) - order(b.id))
+      return this.taps.every((tap) => order(tap.id) >= 0)
+    })
+  }
+
   /** Waits until each screen's board has it. */
   async everywhere(what, look, screens = this.screens) {
     for (const screen of screens) await until(`${what} on the board of ${screen.name}`, async () => look((await screen.state()).parts))
@@ -165,7 +183,6 @@ export function story(t, boat) {
       await does(boat)
     } catch (error) {
       broken = true
-      for (const screen of boat.screens) if (process.env.SPINE_STATE && screen.page) console.log(screen.name, JSON.stringify(await screen.state()))
       await boat.picture(`${picture}-FAILED`).catch(() => undefined)
       throw error
     }

@@ -46,16 +46,18 @@ export async function until(what, look, within_ms = SOON_MS) {
 /** Runs in the page before anything of it does: notes when the words of each button changed, and each tone that is started. */
 function watchPage() {
   const changed = new WeakMap()
-  const note = (element) => element instanceof Element && element.matches('[data-place]') && changed.set(element, performance.now())
+  const note = (node) => {
+    const element = node instanceof Element ? node : node.parentElement
+    const button = element?.closest('[data-place]')
+    if (button) changed.set(button, performance.now())
+    else element?.querySelectorAll('[data-place]').forEach((inside) => changed.set(inside, performance.now()))
+  }
   new MutationObserver((records) => {
-    for (const record of records) {
-      note(record.target)
-      for (const added of record.addedNodes) {
-        note(added)
-        if (added instanceof Element) added.querySelectorAll('[data-place]').forEach(note)
-      }
+    for (const { type, target, addedNodes } of records) {
+      if (type === 'characterData' || target.closest?.('[data-place]')) note(target)
+      else addedNodes.forEach(note)
     }
-  }).observe(document, { subtree: true, childList: true, attributes: true, attributeFilter: ['aria-label'] })
+  }).observe(document, { subtree: true, childList: true, characterData: true })
   const tones = []
   const start = AudioScheduledSourceNode.prototype.start
   const oscillate = OscillatorNode.prototype.start
@@ -74,8 +76,10 @@ function buttonNow(place) {
   const box = element.getBoundingClientRect()
   const x = box.left + box.width / 2
   const y = box.top + box.height / 2
+  const words = []
+  for (const walk = document.createTreeWalker(element, NodeFilter.SHOW_TEXT); walk.nextNode();) words.push(walk.currentNode.data.trim())
   return {
-    count: 1, x, y, label: element.getAttribute('aria-label'), dead: element.getAttribute('aria-disabled') === 'true',
+    count: 1, x, y, label: words.join(' '), dead: element.getAttribute('aria-disabled') === 'true',
     still_ms: performance.now() - (window.watched.changed.get(element) ?? 0),
     onTop: element.contains(document.elementFromPoint(x, y)),
   }
@@ -126,7 +130,7 @@ export class Screen {
   }
 
   async text(selector) {
-    const found = await this.page.locator(selector).allTextContents()
+    const found = await this.page.locator(selector).allInnerTexts()
     return found.join(' ').replace(/\s+/g, ' ').trim()
   }
 

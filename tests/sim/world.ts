@@ -382,8 +382,10 @@ export class World implements Network {
     const { server } = this
     if (!server.up || !server.last) return 'the server is down'
     if (server.last.saved_up_to !== server.last.last_seq) return 'not everything is saved'
-    for (const { link, device } of this.pages) {
-      if (link.word !== 'ok') return `${device.name} has no link`
+    for (const page of this.pages) {
+      const { link, device } = page
+      const wire = this.wires.get(page)
+      if (link.word !== 'ok' || !wire || wire.cut || wire.conn < 0 || wire.run !== server.run) return `${device.name} has no link`
       if (device.key && link.board.rev !== server.last.rev) return `${device.name} is at ${link.board.rev}, the server at ${server.last.rev}`
       if (link.taps.waiting() > 0) return `${device.name} holds ${link.taps.waiting()} taps`
     }

@@ -115,6 +115,20 @@ static void test_show_is_the_board_after_an_entry(void **state)
     assert_non_null(strstr(printed(fixture), "Grey Petrel"));
 }
 
+/* A name can hold what a terminal takes for an order: ESC, DELETE, or C1's CSI. None comes out, and the dump is the same JSON. */
+static void test_no_orders_to_the_terminal(void **state)
+{
+    struct fixture *fixture = *state;
+    tamper(fixture->dir, "UPDATE entry SET text = replace(text, 'Grey Petrel', 'Grey\\u001b[2J' || char(127) || char(155) || 'J') "
+                         "WHERE seq = 7");
+    assert_int_equal(command_dump(fixture->dir, fixture->out, &fixture->why), ERR_NONE);
+    assert_non_null(strstr(printed(fixture), "Grey\\u001b[2J\\u007f\\u009bJ"));
+    assert_int_equal(command_show(fixture->dir, 0, fixture->out, &fixture->why), ERR_NONE);
+    assert_non_null(strstr(printed(fixture), "Grey?[2J??J"));
+    assert_null(strpbrk(printed(fixture), "\x1b\x7f"));
+    assert_null(strstr(printed(fixture), "\xc2\x9b"));
+}
+
 static void test_show_without_an_entry_is_the_end(void **state)
 {
     struct fixture *fixture = *state;
@@ -187,6 +201,7 @@ int main(void)
         WITH_LOG(test_verify_prints_what_is_wrong),
         WITH_LOG(test_dump_is_the_texts),
         WITH_LOG(test_show_is_the_board_after_an_entry),
+        WITH_LOG(test_no_orders_to_the_terminal),
         WITH_LOG(test_show_without_an_entry_is_the_end),
         WITH_LOG(test_show_before_the_trip_knows_nothing_of_it),
         WITH_LOG(test_show_beyond_the_end_is_told),

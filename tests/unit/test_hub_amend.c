@@ -51,6 +51,13 @@ static struct entry_id correct(struct page *page, struct entry_id target, int ag
     return page_tap_about(page, "voided", body, target);
 }
 
+static void amend(struct page *page, struct entry_id target, const char *kind, const char *body)
+{
+    struct page_tap tap = {.kind = kind, .body = body, .instead_of = target, .by = page->hand};
+    tap.id = (struct entry_id){.sender = page->id, .n = ++page->top[LANE_ORDINARY], .lane = LANE_ORDINARY};
+    page_tap_as(page, &tap);
+}
+
 static void preview(struct page *page, struct entry_id target)
 {
     struct msg_up_any up = {.t = MSG_UP_PREVIEW};
@@ -129,6 +136,9 @@ static void test_undo_not_of_calls(void **state)
     struct entry_id clear = page_tap(port, "clear_called", "{'scope':'all'}");
     undo(port, clear);
     assert_refused(port, "undo_call");
+    struct entry_id stop = page_tap(port, "stop", "{}");
+    undo(port, stop);
+    assert_refused(port, "undo_call");
     struct entry_id overboard = page_tap(port, "overboard", "{}");
     undo(port, overboard);
     assert_refused(port, "not_voidable");
@@ -198,6 +208,52 @@ static void test_not_voidable(void **state)
     assert_refused(helm, "target_unknown");
 }
 
+/* Nobody makes a call vanish while somebody may be acting on it; once it is over, it is the log's matter. */
+static void test_no_correction_of_a_call_that_stands(void **state)
+{
+    (void)state;
+    page_tap(port, "line_is", "{'line':1,'state':'out'}");
+    struct entry_id call = page_tap(port, "call", "{'what':'neutral','to':'helm'}");
+    struct entry_id clear = page_tap(port, "clear_called", "{'scope':'all'}");
+    struct entry_id stop = page_tap(port, "stop", "{}");
+    correct(star, call, 0);
+    assert_refused(star, "undo_call");
+    correct(star, clear, 0);
+    assert_refused(star, "undo_call");
+    correct(star, stop, 0);
+    assert_refused(star, "undo_call");
+    assert_int_equal(board()->stop.id.n, stop.n);
+    struct entry_id off = page_tap_about(port, "call_off", "{'call':'%s'}", call);
+    struct entry_id over = page_tap_about(helm, "stop_over", "{'stop':'%s'}", stop);
+    assert_int_equal(helm->answer.is, ANSWER_IS_SEEN);
+    correct(star, off, 0);
+    correct(star, call, 0);
+    assert_refused(star, "undo_call"); /* its end was taken back: it stands again */
+    correct(star, stop, 1);
+    assert_int_equal(star->answer.is, ANSWER_IS_SEEN);
+    assert_int_equal(over.n, helm->top[LANE_EMERGENCY]);
+    assert_int_equal(board()->counts.stops, 0);
+}
+
+/* Hands are numbered as they are added, so none may go: the next one would answer for what it did. */
+static void test_a_hand_stays(void **state)
+{
+    (void)state;
+    struct entry_id bruno = page_tap(port, "hand_added", "{'name':'Bruno'}");
+    undo(port, bruno);
+    assert_refused(port, "not_voidable");
+    page_tap(port, "hand_added", "{'name':'Celia'}");
+    correct(helm, bruno, 0);
+    assert_refused(helm, "not_voidable");
+    amend(helm, bruno, "hand_added", "{'name':'Celia'}");
+    assert_refused(helm, "name_taken");
+    amend(helm, bruno, "hand_added", "{'name':'Bruno S'}");
+    assert_int_equal(helm->answer.is, ANSWER_IS_SEEN);
+    assert_string_equal(board()->hands[5].name, "Bruno S");
+    assert_int_equal(board()->hands[6].id, 7);
+    assert_string_equal(board()->hands[6].name, "Celia");
+}
+
 static void test_guest_corrects_nothing(void **state)
 {
     (void)state;
@@ -209,13 +265,6 @@ static void test_guest_corrects_nothing(void **state)
     preview(guest, out);
     assert_string_equal(guest->told.code, "not_allowed");
     assert_int_equal(board()->lines[0].state, LINE_STATE_OUT);
-}
-
-static void amend(struct page *page, struct entry_id target, const char *kind, const char *body)
-{
-    struct page_tap tap = {.kind = kind, .body = body, .instead_of = target, .by = page->hand};
-    tap.id = (struct entry_id){.sender = page->id, .n = ++page->top[LANE_ORDINARY], .lane = LANE_ORDINARY};
-    page_tap_as(page, &tap);
 }
 
 static void test_instead_of(void **state)
@@ -287,6 +336,8 @@ int main(void)
         CASE(test_correction_agreed),
         CASE(test_void_of_a_void),
         CASE(test_not_voidable),
+        CASE(test_no_correction_of_a_call_that_stands),
+        CASE(test_a_hand_stays),
         CASE(test_guest_corrects_nothing),
         CASE(test_instead_of),
         CASE(test_long_refold),

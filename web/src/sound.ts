@@ -74,7 +74,7 @@ export class Player {
 
   play(sound: Sound): void {
     const buzz = BUZZ[sound]
-    if (buzz) navigator.vibrate?.(buzz)
+    if (buzz && this.context) navigator.vibrate?.(buzz)
     const context = this.context
     if (!context || context.state !== 'running') return
     for (const [hz, from_ms, for_ms] of PULSES[sound]) this.pulse(context, hz, context.currentTime + from_ms / 1000, for_ms / 1000)

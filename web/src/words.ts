@@ -41,7 +41,8 @@ export const words = {
   voice: 'voice',
   crew: 'Crew',
   buttons: 'Buttons',
-  hand: { sees: 'sees', lost: 'lost sight', heard: 'heard', notHeard: 'not heard', called: 'called', got: 'got it', done: 'done', angler: 'angler' },
+  cockpitName: (facing: string) => (facing ? `COCKPIT · facing ${facing}` : 'COCKPIT'),
+  hand: { sees: 'sees', lost: 'lost sight', heard: 'heard', notHeard: 'silent', called: 'called', got: 'got it', done: 'done', angler: 'angler' },
   openCount: (n: number) => `${n} open`,
 
   phase: {
@@ -77,7 +78,7 @@ export const words = {
 
   /** What became of an act of this phone. */
   tap: {
-    here: 'ON THIS PHONE ONLY', sent: 'SENT', seen: 'ON THE BOARD', saved: 'SAVED', refused: 'REFUSED', moot: 'NO LONGER APPLIED',
+    here: 'HERE ONLY', sent: 'SENT', seen: 'ON THE BOARD', saved: 'SAVED', refused: 'REFUSED', moot: 'NO LONGER APPLIED',
     late: 'LATE: IN THE LOG ONLY',
   } satisfies Record<TapWord, string>,
   tapWaiting: 'WAITING',
@@ -86,7 +87,7 @@ export const words = {
   button: {
     strike: 'STRIKE', clear: 'CLEAR', clearRest: 'CLEAR REST', checks: 'CHECKS', undo: 'UNDO', overboard: 'OVERBOARD', called: 'CALLED',
     on: 'ON', knockdown: 'KNOCKDOWN', gone: 'GONE', all: 'ALL', allBut: 'ALL BUT', port: 'PORT', starboard: 'STARBOARD', back: 'BACK',
-    byEye: 'BY EYE', allOut: 'ALL OUT', allIn: 'ALL IN', portIn: 'PORT IN', starboardIn: 'STARBOARD IN', teasersIn: 'TEASERS IN',
+    byEye: 'BY EYE', asShown: 'ALL AS SHOWN', allOut: 'ALL OUT', allIn: 'ALL IN', portIn: 'PORT IN', starboardIn: 'STARBOARD IN', teasersIn: 'TEASERS IN',
     callOver: 'CALL OVER', fightOver: 'FIGHT OVER', fishOff: 'FISH OFF', gotIt: 'GOT IT', done: 'DONE', stop: 'STOP', stopped: 'STOPPED',
     calls: 'CALLS', wheel: 'WHEEL', lookOut: 'LOOK-OUT', more: 'MORE', iHear: 'I HEAR', heard: 'HEARD', whoIsIt: 'WHO IS IT',
     iSee: 'I SEE THEM', cannotSee: "CAN'T SEE", lostSight: 'LOST SIGHT', steps: 'STEPS', backAboard: 'BACK ABOARD',
@@ -108,13 +109,15 @@ export const words = {
     out: (n: number, stern: string) => `${lines(n)} out${stern ? ', ' + stern : ''}`,
     outIn: (out: number, into: number) => `${lines(out)} out, ${into} in`,
     allIn: 'All lines in',
-    sternOut: (n: number) => (n === 1 ? '1 teaser or dredge out' : 'teasers, dredges out'),
-    notSeen: (n: number) => `${lines(n)} not seen since restart`,
+    sternOut: (dredges: number, teasers: number) => (dredges > 1 ? 'dredges out' : dredges ? 'dredge out' : teasers > 1 ? 'teasers out' : teasers ? 'teaser out' : ''),
+    sternTold: (out: number, of: number) => `Teasers and dredges: ${out} of ${of} out`,
+    notSeen: (n: number) => `${n} not seen since restart`,
     which: 'Strike: which line?',
     strike: (name: string) => `Strike: ${name}`,
     on: (name: string, time: string) => `On: ${name}  ${time}`,
     onMany: (n: number) => `${n} fish on`,
     clear: (what: string, into: number, total: number) => `Clear ${what}: ${into} of ${total} in`,
+    share: (what: string, into: number, total: number) => `${what}: ${into} of ${total}`,
     clearNotHeard: (what: string) => `Clear ${what}: not heard - shout`,
     allClear: 'ALL CLEAR',
     basis: (tapped: number, seen: number, age: string) => `${tapped} tapped, ${seen} seen, ${age}`,
@@ -142,6 +145,7 @@ export const words = {
   diskFailed: 'NOT SAVING - the log cannot be written',
   memoryOnly: 'This phone cannot keep taps: do not close the page',
 
+  justNow: 'now',
   stillOut: 'STILL OUT',
   nothingOut: 'nothing logged as out',
   stillNotKnown: 'NOT KNOWN',
@@ -157,6 +161,7 @@ export const words = {
     ago: (age: string) => `tapped ${age} before it came`,
     sees: (who: string) => `${who} sees: point`,
     lost: (who: string) => `${who} has lost sight`,
+    whoSees: 'Who sees them?',
     nobodySees: 'Who sees? Tap a name',
     person: (who: string) => `It is ${who}`,
     heard: (names: string) => `heard: ${names}`,
@@ -196,7 +201,7 @@ export const words = {
     light: 'Light', day: 'DAY', dusk: 'DUSK', red: 'NIGHT RED', amber: 'NIGHT AMBER', sound: 'Sound', armed: 'SOUND ARMED',
     notArmed: 'SOUND NOT ARMED', phase: 'The trip', boat: 'Boat or trip', trip: (no: number) => `Trip ${no}`,
     spread: (n: number, m: number) => `${lines(n)}, ${m} teasers and dredges`, who: 'This phone speaks for', facing: 'Facing',
-    size: 'Size: the bar is 50 mm', smaller: 'SMALLER', larger: 'LARGER', another: 'OTHER SCREEN',
+    size: '30 mm', smaller: 'SMALLER', larger: 'LARGER', another: 'OTHER SCREEN',
   },
 
   checks: {

@@ -59,7 +59,7 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
 
 export function actWords(names: Names, kind: Kind, body: object): string {
   const detail = actDetail(names, kind, body)
-  const bare: Kind[] = ['line_is', 'lines_seen', 'strike_ended', 'fight_ended', 'overboard_sighted', 'duty', 'trip_phase']
+  const bare: Kind[] = ['line_is', 'overboard_sighted', 'duty', 'trip_phase']
   if (!detail) return words.kind[kind]
   return bare.includes(kind) ? detail : `${words.kind[kind]}: ${detail}`
 }

@@ -4,7 +4,7 @@
 import type { TapView, ViewState } from '../store'
 import { words } from '../words'
 import { actWords } from './act_words'
-import { reachOf, shortName } from './board'
+import { reachOf, shortName, tinyName } from './board'
 import { fit } from './fit'
 import { Mark, type MarkName } from './marks'
 import { Press } from './button'
@@ -46,7 +46,7 @@ export function Band({ state, now, say, onMore }: { state: ViewState; now: numbe
   const news = ownNews(state, now)
   return (
     <header class={`band ${say.look} ${say.pulse ? 'pulse' : ''}`} data-look={say.look}>
-      <p class={`say ${fit(say.text + say.more, [[26, 'f64'], [44, 'f44']], 'f36')}`}>
+      <p class={`say ${say.more ? fit(say.text, [[20, 'f56'], [36, 'f44']], 'f36') : fit(say.text, [[28, 'f64'], [31, 'f56'], [80, 'f44']], 'f36')}`}>
         <span>{say.text}</span>{say.more && <small>{say.more}</small>}
       </p>
       <Press label={words.button.setUp} of="now" place="more" act={onMore}>
@@ -58,32 +58,46 @@ export function Band({ state, now, say, onMore }: { state: ViewState; now: numbe
   )
 }
 
-/** Characters of the strip's words that fit beside its title. */
-const STRIP_ROOM = 46
+/** What the strip holds beside its title, and what a chip takes, in tenths of a rem at its size of words. */
+const STRIP_ROOM = 1030
+const LETTER = 20
+const CHIP = 34
 
-function chipsThatFit(chips: { name: string; kept: boolean }[], lines: number): { name: string; kept: boolean }[] {
-  const short = chips.map((chip) => ({ ...chip, name: shortName(chip.name) }))
-  const room = short.reduce((sum, chip) => sum + chip.name.length + 3, 0)
-  if (room <= STRIP_ROOM) return short
-  const kept = short.slice(-lines).filter((chip) => chip.kept).length
-  const told = [{ name: words.countLines(lines - kept).toUpperCase(), kept: false }]
-  return [...short.slice(0, short.length - lines), ...told, ...(kept ? [{ name: `${kept} ${words.kept}`, kept: true }] : [])]
+interface Chip {
+  name: string
+  kept: boolean
+  hooked: boolean
+  on: boolean
+}
+
+const room = (chips: readonly { name: string }[]) => chips.reduce((sum, chip) => sum + chip.name.length * LETTER + CHIP, 0)
+
+/** The first way of saying it that fits: by name, by shorter names, the kept as a count, all lines as a count. Teasers and
+ * dredges, the first to reach the wheels, keep their names. */
+function fitting(chips: readonly Chip[], most: number): readonly Chip[] {
+  const named = (to: (name: string) => string) => chips.map((chip) => ({ ...chip, name: to(chip.name) }))
+  const stern = named(tinyName).filter((chip) => !chip.hooked)
+  const loose = named(tinyName).filter((chip) => chip.hooked && !chip.kept)
+  const on = loose.filter((chip) => chip.on)
+  const kept = chips.filter((chip) => chip.hooked && chip.kept).length
+  const keptChip = kept ? [{ name: `${kept} ${words.kept}`, kept: true, hooked: true, on: false }] : []
+  const counted = { name: words.countLines(loose.length - on.length).toUpperCase(), kept: false, hooked: true, on: false }
+  const whole = named(shortName).filter((chip) => !chip.hooked)
+  const ways = [named(shortName), named(tinyName), [...stern, ...loose, ...keptChip], [...whole, counted, ...on, ...keptChip], [...stern, counted, ...on, ...keptChip]]
+  const all = { ...counted, name: words.countLines(loose.length).toUpperCase() }
+  return ways.find((way) => room(way) <= most) ?? [...stern, all, ...keptChip]
 }
 
 export function Strip({ state }: { state: ViewState }) {
   const { stands, known, chips } = stillOut(state)
-  const stern = [...state.board.lines.values()].filter((line) => line.gear === 'teaser' || line.gear === 'dredge')
-  const names = new Set(stern.map((line) => line.name))
-  const ordered = [...chips].sort((a, b) => Number(names.has(b.name)) - Number(names.has(a.name)))
-  const lines = ordered.filter((chip) => !names.has(chip.name)).length
-  const fitting = chipsThatFit(ordered, lines)
+  const away = state.link.state !== 'ok' && state.board.overboard.id
+  const notes = away ? [{ name: linkWords(state) }] : known ? [] : [{ name: words.stillNotKnown }]
   return (
     <div class={`strip ${stands ? 'still' : ''}`} aria-live="off">
       <b>{words.stillOut}</b>
-      {!known && <i class="unknown">{words.stillNotKnown}</i>}
+      {notes.map((note) => <i key={note.name} class="unknown">{note.name}</i>)}
       {known && chips.length === 0 && <span>{words.nothingOut}</span>}
-      {fitting.map((chip) => <i key={chip.name} class={chip.kept ? 'kept' : ''}>{chip.name}</i>)}
-      {state.link.state !== 'ok' && state.board.overboard.id && <i class="unknown">{linkWords(state)}</i>}
+      {fitting(chips, STRIP_ROOM - room(notes)).map((chip) => <i key={chip.name} class={chip.kept ? 'kept' : ''}>{chip.name}</i>)}
     </div>
   )
 }

@@ -26,8 +26,9 @@ export interface Places {
 }
 
 export function PlaceButton({ is, at, of = '' }: { is: Place; at: string; of?: string }) {
+  if (!is.label) return <div class={`place dead ${of}`} data-place={at} />
   const label = is.sub ? `${is.label} ${is.sub}` : is.label
-  const look = `place ${of} ${is.strong ? 'strong' : ''} ${is.act ? '' : 'dead'} ${fit(is.label, [[10, ''], [20, 'wordy']], 'wordier')}`
+  const look = `place ${of} ${is.strong ? 'strong' : ''} ${is.act ? '' : 'dead'} ${sizeOf(is.label)}`
   const inside = (
     <>
       {is.mark && <Mark is={is.mark} />}
@@ -39,6 +40,12 @@ export function PlaceButton({ is, at, of = '' }: { is: Place; at: string; of?: s
   return is.hold_ms
     ? <Hold of={look} label={label} place={at} act={is.act} hold_ms={is.hold_ms}>{inside}</Hold>
     : <Press of={look} label={label} place={at} act={is.act}>{inside}</Press>
+}
+
+/** The words' size follows their longest word, which is never broken, and how many there are. */
+function sizeOf(label: string): string {
+  const longest = Math.max(...label.split(' ').map((word) => word.length))
+  return longest > 8 ? (longest > 10 ? 'wordier' : 'wordy') : fit(label, [[11, ''], [20, 'wordy']], 'wordier')
 }
 
 /** OVERBOARD: one hold of 0.6 s or two taps, no question asked. Once this page has called, it says CALLED and does nothing. */

@@ -57,6 +57,12 @@ export function shortName(name: string): string {
   return name.replace(/\bstarboard\b/i, words.sideShort.starboard).replace(/\bcentre\b/i, words.sideShort.centre).toUpperCase()
 }
 
+/** For the tightest places, beside the full names: FLAT P, SHORT S. */
+export function tinyName(name: string): string {
+  const letter = (side: string) => side.charAt(0)
+  return name.replace(/\bport\b/i, letter(words.side.port)).replace(/\bstarboard\b/i, letter(words.side.starboard)).toUpperCase()
+}
+
 export const strikes = (board: BoardView): BoardStrike[] =>
   [...board.strikes.values()].sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))
 export const fights = (board: BoardView): BoardFight[] =>
@@ -118,6 +124,11 @@ export function myCall(state: ViewState): EntryId | undefined {
 
 export function iAnswered(state: ViewState): boolean {
   return (state.board.overboard.heard ?? []).some((heard) => heard.page === state.me.page)
+}
+
+/** What is drawn may be old, and must not look live. */
+export function isOld(state: ViewState): boolean {
+  return state.link.state === 'not_known' || state.link.state === 'down'
 }
 
 export function isHelm(state: ViewState): boolean {

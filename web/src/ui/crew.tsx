@@ -4,7 +4,7 @@
 import type { ViewState } from '../store'
 import type { BoardHand } from 'proto'
 import { words } from '../words'
-import { allLines, callState, fights, handName, openCalls, reachOf, shortName } from './board'
+import { allLines, callState, fights, handName, openCalls, reachOf, tinyName, tripRuns } from './board'
 import { Press } from './button'
 import { Mark, type MarkName } from './marks'
 
@@ -31,7 +31,7 @@ export function handLook(state: ViewState, hand: BoardHand): HandLook {
     return { mark: state_, word: words.hand[state_ === 'not_heard' ? 'notHeard' : state_ === 'got' ? 'got' : 'called'] }
   }
   const taken = allLines(board).find((line) => line.taken_by === hand.id)
-  if (taken) return { mark: 'clearing', word: shortName(taken.name) }
+  if (taken) return { mark: 'clearing', word: tinyName(taken.name) }
   if (fights(board).some((fight) => fight.angler === hand.id)) return { mark: 'on', word: words.hand.angler }
   const reach = reachOf(board, hand.id).state
   if (reach === 'voice') return { mark: 'voice', word: words.voice }
@@ -68,6 +68,7 @@ export function Crew(props: CrewProps) {
         )
       })}
       {all.length > MOST_HANDS && <Press of="hand" label={words.button.more} place="hands-more" act={props.more}><b>{words.button.more}</b></Press>}
+      {!tripRuns(state.board) ? null : <>
       <Press of={`calls ${props.openCount ? 'strong' : ''}`} label={words.button.calls} place="calls" act={props.calls}>
         <b>{words.button.calls}</b><span>{props.openCount ? words.openCount(props.openCount) : ''}</span>
       </Press>
@@ -77,6 +78,7 @@ export function Crew(props: CrewProps) {
       <Press of="duty look-out" label={`${words.button.lookOut}: ${handName(state.board, duty.look_out) || words.nobody}`} place="look-out" act={props.lookOut}>
         <span>{words.button.lookOut}</span><b>{handName(state.board, duty.look_out) || words.nobody}</b>
       </Press>
+      </>}
     </section>
   )
 }

@@ -4,6 +4,8 @@ import { isWater } from './touch'
 import { getPrefs, USUAL_MM } from './prefs'
 
 const WET_MS = 1000
+/** Red words cannot have the contrast of others and are made larger: the debrief's 18 px become 24. */
+const RED_LARGER = 4 / 3
 
 class Glass {
   private kind: keyof typeof USUAL_MM = 'phone'
@@ -16,7 +18,8 @@ class Glass {
   fit(root: HTMLElement, kind: keyof typeof USUAL_MM): void {
     this.kind = kind
     root.style.setProperty('--mm', `${this.mm()}px`)
-    root.style.fontSize = `${(10 * this.mm()) / USUAL_MM[kind]}px`
+    const larger = kind === 'debrief' && getPrefs().light === 'red' ? RED_LARGER : 1
+    root.style.fontSize = `${(10 * larger * this.mm()) / USUAL_MM[kind]}px`
   }
 
   mm(): number {

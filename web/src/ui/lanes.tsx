@@ -27,7 +27,7 @@ export function laneLook(state: ViewState, line: Line, now: number): LaneLook {
   const { board } = state
   if (line.state === 'on') return { of: 'on', mark: 'on', word: words.line.on, more: age(now - (fightOn(board, line.id)?.since_ms ?? line.since_ms)) }
   if (line.state === 'strike') return { of: 'strike', mark: 'strike', word: words.line.strike, more: age(now - (strikeOn(board, line.id)?.at_ms ?? now)) }
-  if (line.unsure) return { of: 'unsure', mark: 'not_known', word: `${words.line[line.state]}?`, more: words.unsure.toLowerCase() }
+  if (line.unsure) return { of: 'unsure', mark: 'not_known', word: `${words.line[line.state]}?`, more: '' }
   if (line.state === 'clearing') return { of: 'coming', mark: 'clearing', word: words.line.clearing, more: handName(board, line.taken_by) }
   if (line.kept) return { of: 'kept', mark: 'out', word: words.kept, more: age(now - line.kept_ms) }
   if (line.asked && line.state !== 'in') return { of: 'coming', mark: 'out', word: words.button.clear, more: age(now - (board.clearing.since_ms ?? now)) }
@@ -36,13 +36,18 @@ export function laneLook(state: ViewState, line: Line, now: number): LaneLook {
   return { of: line.state, mark, word: words.line[line.state], more: aged }
 }
 
+/** What a lane says beside its age. The age is left out: as it steps it would hold off a finger that meant the lane. */
+export function laneWords(state: ViewState, line: Line, look: LaneLook): string {
+  return `${line.name}: ${look.word} ${handName(state.board, line.taken_by)}`.trim()
+}
+
 function Lane({ state, line, now, deepest, asked, act }: {
   state: ViewState; line: Line; now: number; deepest: number; asked: boolean; act?: (() => void) | undefined
 }) {
   const look = laneLook(state, line, now)
   const down = line.state === 'in' ? 0 : DEEPEST * (line.distance_m / deepest)
   return (
-    <Press of={`lane ${look.of} ${asked ? 'asked' : ''}`} label={`${line.name}: ${look.word} ${look.more}`} place={`line-${line.id}`} act={act}>
+    <Press of={`lane ${look.of} ${asked ? 'asked' : ''}`} label={laneWords(state, line, look)} place={`line-${line.id}`} act={act}>
       <span class="name">{shortName(line.name)}</span>
       <span class="water" style={{ '--down': String(down) }}>
         {line.state !== 'in' && <i class="wire" />}
@@ -89,7 +94,7 @@ export function Spread({ state, now, acts, page }: { state: ViewState; now: numb
         <End side="port" does={acts.port} />
         {stern.length <= MOST_STERN
           ? stern.map((line) => <SternTile key={line.id} line={line} look={laneLook(state, line, now)} act={acts.line(line)} />)
-          : <Press of="stern-tile" label={words.say.sternOut(wet)} place="stern" act={acts.allStern}>
+          : <Press of="stern-tile" label={words.say.sternTold(wet, stern.length)} place="stern" act={acts.allStern}>
               <span class="face"><Mark is={wet ? 'out' : 'in'} />{words.sternCount(wet, stern.length)}</span>
             </Press>}
         <End side="starboard" does={acts.starboard} />

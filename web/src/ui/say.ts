@@ -47,7 +47,7 @@ export function linkWords(state: ViewState): string {
 
 function linkSentence(state: ViewState, now: number): Sentence | null {
   if (state.no) return sentence('link', state.no.words)
-  if (state.link.state !== 'ok') return sentence('link', linkWords(state), words.lastKnown(age(now - state.link.since)))
+  if (state.link.state !== 'ok') return sentence('link', linkWords(state), words.lastKnown(stopwatch(now - state.link.since)))
   return state.known ? null : sentence('link', words.say.joinFirst)
 }
 
@@ -122,15 +122,16 @@ function outSentence(board: BoardView): Sentence {
   const wet = lines.filter((line) => line.state !== 'in')
   if (!wet.length) return sentence('plain', phaseOf(board) === 'fishing' ? words.say.allIn : words.phase[phaseOf(board)])
   const hooks = wet.filter((line) => !isStern(line)).length
-  const stern = wet.length - hooks
-  return sentence('water', words.say.out(hooks, stern ? words.say.sternOut(stern) : ''))
+  const dredges = wet.filter((line) => line.gear === 'dredge').length
+  return sentence('water', words.say.out(hooks, words.say.sternOut(dredges, wet.length - hooks - dredges)))
 }
 
 export interface StillOut {
   /** Shown dark, as the standing strip: from a hook-up on, and while a clearing or an emergency is open. */
   stands: boolean
   known: boolean
-  chips: { name: string; kept: boolean }[]
+  /** Teasers and dredges first. hooked: a line or a float. */
+  chips: { name: string; kept: boolean; hooked: boolean; on: boolean }[]
 }
 
 /** What is logged as not in, by name. Not known while there is no news, and after a restart until every line was seen again; a
@@ -141,6 +142,7 @@ export function stillOut(state: ViewState): StillOut {
   const unsure = allLines(board).some((line) => (line.unsure && line.state !== 'on') || line.state === 'not_known')
   const stands = Boolean(board.fights.size || board.clearing.state === 'open' || board.overboard.id || board.stop.id || unsure ||
     phaseOf(board) === 'night')
-  const chips = wet.map((line) => ({ name: line.state === 'on' ? words.stillOn(line.name) : line.name, kept: line.kept }))
+  const chips = [...wet].sort((a, b) => Number(isStern(b)) - Number(isStern(a)))
+    .map((line) => ({ name: line.state === 'on' ? words.stillOn(line.name) : line.name, kept: line.kept, hooked: !isStern(line), on: line.state === 'on' }))
   return { stands, known: state.known && !unsure && ['ok', 'no_link'].includes(state.link.state), chips }
 }

@@ -1,9 +1,12 @@
 // Times in words. Lane times step by ten seconds in the first minute and by minutes after: digits that change faster than
 // they can be read only draw the eye. The overboard clock alone counts seconds.
 
-/** 0:40, 9 min, 1 h 5. */
+import { words } from '../words'
+
+/** now, 0:40, 9 min, 1 h 5. */
 export function age(ms: number): string {
   const s = Math.max(0, Math.floor(ms / 1000))
+  if (s < 10) return words.justNow
   if (s < 60) return `0:${String(Math.floor(s / 10) * 10).padStart(2, '0')}`
   const min = Math.floor(s / 60)
   return min < 60 ? `${min} min` : `${Math.floor(min / 60)} h ${min % 60}`

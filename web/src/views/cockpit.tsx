@@ -6,7 +6,7 @@ import { handlingCalls } from '../defaults'
 import type { ViewState } from '../store'
 import { lastTap, ownNews } from '../ui/band'
 import { Overboard, PlaceButton } from '../ui/bar'
-import { handName, helmIsGone, lineName, myCall, shortName, tripRuns } from '../ui/board'
+import { handName, helmIsGone, isOld, lineName, myCall, shortName, tripRuns } from '../ui/board'
 import { Hold, Press } from '../ui/button'
 import { fit } from '../ui/fit'
 import { useBoard, useLapsing, useNow, usePrefs, useStore } from '../ui/hooks'
@@ -38,7 +38,7 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
   const turn = () => setPage(page + 1)
   const tiles = sheetTiles(hands, aft, () => setSetting(true))
   return (
-    <main class={`cockpit ${state.board.overboard.id ? 'emergency' : ''}`} data-view={view}>
+    <main class={`cockpit ${state.board.overboard.id ? 'emergency' : ''} ${isOld(state) ? 'old' : ''}`} data-view={view}>
       <Who hands={hands} aft={aft} />
       <CockpitBand hands={hands} />
       {state.board.overboard.id ? <Emergency hands={hands} /> : <Tiles tiles={tiles.tiles} columns={tiles.columns} page={page} turn={turn} />}
@@ -52,11 +52,20 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
 
 /** The strip on top: who this page speaks for, and what became of its last tap. It opens the menu. */
 function Who({ hands, aft }: { hands: CockpitHands; aft: boolean }) {
-  const { state, view, now, sheet, go } = hands
-  const name = view === 'station' ? `${words.join.station.split(' ')[0]} · ${words.setup.facing.toLowerCase()} ${(aft ? words.join.aft : words.join.forward).toLowerCase()}`
+  const { state, store, view, now, sheet, go } = hands
+  const name = view === 'station' ? words.cockpitName(sheet.at === 'facing' ? '' : (aft ? words.join.aft : words.join.forward).toLowerCase())
     : handName(state.board, state.me.hand) || words.join.noName
   const news = ownNews(state, now)
   const tap = lastTap(state)
+  if (view === 'station' && helmIsGone(state.board) && tripRuns(state.board)) {
+    // The helm's tablet went dark: the mounted station offers the helm's buttons, in one tap.
+    const take = () => {
+      store.takeHelm()
+      store.setView('helm')
+    }
+    return <Press of="who warn" label={`${words.say.helmGone}: ${words.button.takeHelm}`} place="who" act={take}>
+      <span class="news"><Mark is="warning" />{words.say.helmGone} - {words.button.takeHelm}</span></Press>
+  }
   return (
     <Press of={`who ${news?.look ?? ''}`} label={`${words.button.more}: ${name}`} place="who" act={() => go(sheet.at === 'spread' ? { at: 'menu' } : SPREAD)}>
       {news
@@ -68,21 +77,20 @@ function Who({ hands, aft }: { hands: CockpitHands; aft: boolean }) {
 }
 
 function CockpitBand({ hands }: { hands: CockpitHands }) {
-  const { state, view, now, setting, store, sheet } = hands
+  const { state, view, now, setting, sheet } = hands
   const say = bandSentence(state, view, now)
   const asks = sheetSentence(state, sheet)
-  if (helmIsGone(state.board) && view === 'station' && !['man', 'stop', 'link'].includes(say.look)) {
-    return <Press of="band warn" label={words.say.helmGone} place="helm-gone" act={() => { store.takeHelm(); store.setView('helm') }}>
-      <p class="say f28"><span>{words.say.helmGone}</span><small>{words.button.takeHelm}</small></p></Press>
-  }
   if (say.look === 'clear') {
     return <header class={`band clear tall ${say.pulse ? 'pulse' : ''}`} data-look="clear"><p class="say">
-      <span>{words.button.clear}</span><small>{clearingWhat(state.board)}: {state.board.clearing.lines_in ?? 0}/{state.board.clearing.total ?? 0}</small></p></header>
+      <span>{words.button.clear}</span><small>{words.say.share(clearingWhat(state.board), state.board.clearing.lines_in ?? 0, state.board.clearing.total ?? 0)}</small></p></header>
   }
-  const text = say.look === 'plain' || say.look === 'water' || say.look === 'warn' ? (asks ?? (setting ? words.say.tapLine : say.text)) : say.text
+  if (say.look === 'man') {
+    return <header class={`band man tall ${say.pulse ? 'pulse' : ''}`} data-look="man"><p class="say"><span>{say.text}</span>{say.more && <small>{say.more}</small>}</p></header>
+  }
+  const text = ['stop', 'link'].includes(say.look) ? say.text : (asks ?? (setting ? words.say.tapLine : say.text))
   return (
     <header class={`band ${say.look} ${say.pulse ? 'pulse' : ''}`} data-look={say.look}>
-      <p class={`say ${fit(text + say.more, [[34, 'f34'], [60, 'f28']], 'f22')}`}><span>{text}</span>{say.more && <small>{say.more}</small>}</p>
+      <p class={`say ${say.more ? fit(text, [[20, 'f28']], 'f24') : fit(text, [[19, 'f34'], [46, 'f28']], 'f22')}`}><span>{text}</span>{say.more && <small>{say.more}</small>}</p>
     </header>
   )
 }
@@ -112,7 +120,7 @@ function Emergency({ hands: { state, store, now } }: { hands: CockpitHands }) {
   return (
     <section class="tiles alarm" aria-live="off">
       <p class="digits" role="timer">{stopwatch(now - (board.overboard.since_ms ?? now))}</p>
-      <p class="told">{calledBy(board)}<br />{sightWords(board)}</p>
+      <p class="told">{calledBy(board)}<br />{sightWords(board, words.overboard.whoSees)}</p>
       {mine && <Hold label={words.button.falseAlarm} of="tile false-alarm" place="false-alarm" hold_ms={FALSE_ALARM_HOLD_MS}
         act={() => store.act('overboard_withdrawn', { call: mine })}><span class="name">{words.button.falseAlarm}</span><small>{words.hold}</small></Hold>}
     </section>

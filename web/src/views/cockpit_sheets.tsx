@@ -5,7 +5,7 @@ import type { ViewState } from '../store'
 import { type Line, lanes, shortName, sternGear } from '../ui/board'
 import { Press } from '../ui/button'
 import { useShort } from '../ui/hooks'
-import { laneLook } from '../ui/lanes'
+import { laneLook, laneWords } from '../ui/lanes'
 import { Mark, type MarkName } from '../ui/marks'
 import { words } from '../words'
 
@@ -41,14 +41,14 @@ export function spreadTiles(state: ViewState, now: number, facingAft: boolean, a
   const lines = lanes(state.board)
   const tiles = (facingAft ? [...lines].reverse() : lines).map((line): Tile => {
     const look = laneLook(state, line, now)
-    return { key: `line-${line.id}`, label: `${line.name}: ${look.word} ${look.more}`, name: shortName(line.name), mark: look.mark, of: look.of, act: act(line) }
+    return { key: `line-${line.id}`, label: laneWords(state, line, look), name: shortName(line.name), mark: look.mark, of: look.of, act: act(line) }
   })
   const gear = sternGear(state.board)
   if (!gear.length) return tiles
   const wet = gear.filter((line) => line.state !== 'in')
   const coming = wet.some((line) => line.asked)
   return [...tiles, {
-    key: 'stern', label: words.say.sternOut(wet.length), name: `${words.sternTile} ${wet.length}/${gear.length}`, mark: wet.length ? 'out' : 'in',
+    key: 'stern', label: words.say.sternTold(wet.length, gear.length), name: `${words.sternTile} ${wet.length}/${gear.length}`, mark: wet.length ? 'out' : 'in',
     of: coming ? 'coming' : wet.length ? 'out' : 'in', act: stern,
   }]
 }

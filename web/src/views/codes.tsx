@@ -35,15 +35,15 @@ export function CodesPanel({ close }: { close: () => void }) {
   }, [link])
   return (
     <section class="panel codes">
-      <header><h2>{words.codes.title}</h2><Press label={words.button.close} of="close" place="close" act={close} /></header>
       {code
         ? <div class="code">
             <svg viewBox={`0 0 ${code.size} ${code.size}`} role="img" aria-label={link} shape-rendering="crispEdges">
               <path class="light" d={`M0 0h${code.size}v${code.size}H0z`} /><path class="dark" d={code.path} />
             </svg>
-            <div><p>{words.codes.wifi}</p><p class="link">{link.replace(/^https?:\/\//, '')}</p><p>{words.join.stay}</p></div>
+            <div><h2>{words.codes.title}</h2><p>{words.codes.wifi}</p><p class="link">{link.replace(/^https?:\/\//, '')}</p><p>{words.join.stay}</p>
+              <Press label={words.button.close} of="close" place="close" act={close} /></div>
           </div>
-        : <p>{link || words.codes.noKey}</p>}
+        : <div><p>{link || words.codes.noKey}</p><Press label={words.button.close} of="close" place="close" act={close} /></div>}
     </section>
   )
 }

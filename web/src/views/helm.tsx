@@ -7,7 +7,7 @@ import { useBoard, useLapsing, useNow, useStore } from '../ui/hooks'
 import { Band, Strip } from '../ui/band'
 import { Bar } from '../ui/bar'
 import {
-  type Line, callState, fightOn, isHelm, lineName, myCall, openCalls, strikeOn, strikes, tripRuns,
+  type Line, callState, fightOn, isHelm, isOld, lineName, myCall, openCalls, strikeOn, strikes, tripRuns,
 } from '../ui/board'
 import { Crew } from '../ui/crew'
 import { type SpreadActs, Spread } from '../ui/lanes'
@@ -45,7 +45,7 @@ export function Helm() {
   const places = helmPlaces(hands)
   const say = menuSentence(hands) ?? bandSentence(state, 'helm', now)
   return (
-    <main class="helm" data-view="helm">
+    <main class={`helm ${isOld(state) ? 'old' : ''}`} data-view="helm">
       <Band state={state} now={now} say={say} onMore={() => show(panel === 'setup' ? '' : 'setup')} />
       <Strip state={state} />
       <Field hands={hands} draft={draft} page={lanesPage} turn={() => setLanesPage((lanesPage + 1) % 4)} />
@@ -67,7 +67,7 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
     case 'checks': return <ChecksPanel state={state} now={now} close={close} />
     case 'calls': return <CallsPanel state={state} now={now} from="helm" close={close} />
     case 'codes': return <CodesPanel close={close} />
-    case 'setup': return <SetupPanel state={state} close={close} codes={() => show('codes')} />
+    case 'setup': return <SetupPanel state={state} codes={() => show('codes')} />
     case '': return tripRuns(state.board)
       ? <Spread state={state} now={now} acts={spreadActs(hands, turn)} page={page} />
       : <StartPanel state={state} draft={draft} />
@@ -96,9 +96,9 @@ function spreadActs(hands: HelmHands, turn: () => void): SpreadActs {
       go(REST)
       act()
     }
-    if (menu.at === 'clear') return { label: words.button[scope], act: done(() => store.act('clear_called', { scope, reason: state.board.fights.size ? 'fish' : 'other' })) }
+    if (menu.at === 'clear') return { label: words.side[scope], act: done(() => store.act('clear_called', { scope, reason: state.board.fights.size ? 'fish' : 'other' })) }
     if (menu.at !== 'eye') return undefined
-    return { label: scope === 'port' ? words.button.portIn : words.button.starboardIn, act: done(() => store.act('lines_seen', { scope, state: 'in' })) }
+    return { label: words.side[scope], act: done(() => store.act('lines_seen', { scope, state: 'in' })) }
   }
   return {
     line: (line) => laneAct(hands, line),

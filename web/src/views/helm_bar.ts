@@ -131,6 +131,11 @@ function clearPlace({ state, store, go }: HelmHands): Place {
   const { board } = state
   if (board.clearing.state === 'open') return { label: words.button.byEye, sub: words.whatIsIn, strong: true, act: () => go({ at: 'eye' }) }
   const lines = allLines(board)
+  const unsure = lines.filter((line) => line.unsure && (line.state === 'in' || line.state === 'out'))
+  if (unsure.length) {
+    const seen = () => unsure.forEach((line) => store.act('line_is', { line: line.id, state: line.state, eye: true }))
+    return { label: words.button.asShown, sub: words.byEye, hold_ms: HOLD_MS, act: seen }
+  }
   if (lines.every((line) => line.state === 'in')) {
     return { label: words.button.allOut, sub: words.byEye, act: () => store.act('lines_seen', { scope: 'all', state: 'out' }) }
   }

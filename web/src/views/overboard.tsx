@@ -1,7 +1,6 @@
 // Person overboard, at the helm: the time since the call is the largest thing; who called, who sees, who it is; and the list to
 // be read and done. The ends stand at the top left, far from the place of the call itself, and are held for 1.5 s.
 
-import type { BoardOverboard } from 'proto'
 import type { BoardView, ViewState } from '../store'
 import { Hold, Press } from '../ui/button'
 import { handName } from '../ui/board'
@@ -19,16 +18,11 @@ export function calledBy(board: BoardView): string {
   return words.overboard.by(handName(board, first.by) || words.overboard.page)
 }
 
-export function sightWords(board: BoardView): string {
+export function sightWords(board: BoardView, nobody: string): string {
   const { spotter, sight_lost } = board.overboard
-  if (!spotter) return words.overboard.nobodySees
+  if (!spotter) return nobody
   const name = handName(board, spotter)
   return sight_lost ? words.overboard.lost(name) : words.overboard.sees(name)
-}
-
-function heardWords(board: BoardView, overboard: BoardOverboard): string {
-  const names = (overboard.heard ?? []).map((heard) => handName(board, heard.hand) || words.overboard.page)
-  return names.length ? words.overboard.heard([...new Set(names)].join(', ')) : ''
 }
 
 export function OverboardPanel({ state, now }: { state: ViewState; now: number }) {
@@ -54,9 +48,9 @@ export function OverboardPanel({ state, now }: { state: ViewState; now: number }
       </div>
       <div class="told">
         <p class="digits" role="timer">{stopwatch(now - since)}</p>
+        <p class="person">{overboard.person ? words.overboard.person(handName(board, overboard.person)) : ''}</p>
         <p class="who">{calledBy(board)} {when && words.overboard.at(when)} {late}</p>
-        <p class={`sight ${overboard.spotter && !overboard.sight_lost ? '' : 'wanted'}`}><Mark is={overboard.spotter ? 'sees' : 'not_heard'} />{sightWords(board)}</p>
-        <p class="who">{overboard.person ? words.overboard.person(handName(board, overboard.person)) + '. ' : ''}{heardWords(board, overboard)}</p>
+        <p class={`sight ${overboard.spotter && !overboard.sight_lost ? '' : 'wanted'}`}><Mark is={overboard.spotter ? 'sees' : 'not_heard'} />{sightWords(board, words.overboard.nobodySees)}</p>
       </div>
       <Steps state={state} />
     </section>

@@ -1,5 +1,5 @@
 // Set-up at the helm: the light of this device, its sound and size, the phase of the trip, the join codes. Large controls, two
-// taps from anywhere.
+// taps from anywhere; the place that opened it closes it.
 
 import type { Phase } from 'proto'
 import type { ViewState } from '../store'
@@ -13,8 +13,9 @@ import { words } from '../words'
 
 const PHASES: readonly Phase[] = ['dock', 'running', 'fishing', 'night', 'home']
 const SIZE_STEP = 1.02
+const END_HOLD_MS = 1500
 
-export function SetupPanel({ state, close, codes }: { state: ViewState; close: () => void; codes: () => void }) {
+export function SetupPanel({ state, codes }: { state: ViewState; codes: () => void }) {
   const store = useStore()
   const { light } = usePrefs()
   const phase = phaseOf(state.board)
@@ -27,15 +28,15 @@ export function SetupPanel({ state, close, codes }: { state: ViewState; close: (
           <Press key={one} label={words.phase[one]} of={`choice ${phase === one ? 'strong' : ''}`} place={`phase-${one}`} pressed={phase === one}
             act={phase === one ? undefined : () => store.act('trip_phase', { phase: one })} />
         ))}
-        {tripRuns(state.board) && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={1500} act={() => store.act('trip_ended', {})} />}
+        {tripRuns(state.board) && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={END_HOLD_MS} act={() => store.act('trip_ended', {})}>
+          <span>{words.button.endTrip}</span><small>{words.hold}</small></Hold>}
         <Press label={words.button.joinCodes} of="choice" place="codes" act={codes} />
         <Press label={sounds.armed() ? words.setup.armed : words.setup.notArmed} of="choice" place="sound" act={() => sounds.test()} />
         <Press label={words.setup.smaller} of="choice" place="smaller" act={size(1 / SIZE_STEP)} />
         <Press label={words.setup.larger} of="choice" place="larger" act={size(SIZE_STEP)} />
         <Press label={words.setup.another} of="choice" place="another" act={() => store.setView('none')} />
-        <Press label={words.button.close} of="choice" place="close" act={close} />
+        <p class="ruler"><i />{words.setup.size}</p>
       </div>
-      <p class="ruler"><i />{words.setup.size}</p>
     </section>
   )
 }
