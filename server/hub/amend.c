@@ -37,6 +37,8 @@ static bool call_stands(const struct board *board, const struct journal_row *row
 {
     if (row->kind == KIND_STOP)
         return id_is(board->stop.id, row->id);
+    if (row->kind == KIND_HURT)
+        return hurt_find(board, row->id) != NULL && !hurt_find(board, row->id)->over;
     if (row->kind == KIND_CLEAR_CALLED)
         return id_is(board->clearing.id, row->id) && board->clearing.state == CLEAR_STATE_OPEN;
     const struct board_call *call = row->kind == KIND_CALL ? call_find(board, row->id) : NULL;
@@ -74,7 +76,7 @@ static enum refusal_code undo_admit(struct hub *hub, const struct entry *entry, 
     int32_t target = journal_find(&hub->journal, entry->body.voided.target);
     journal_entry(&hub->journal, target, &hub->old_entry);
     if (hub->old_entry.kind == KIND_CALL || hub->old_entry.kind == KIND_CLEAR_CALLED ||
-        hub->old_entry.kind == KIND_STOP)
+        hub->old_entry.kind == KIND_STOP || hub->old_entry.kind == KIND_HURT)
         return REFUSAL_UNDO_CALL;
     if (hub->old_entry.id.sender != entry->id.sender)
         return REFUSAL_UNDO_NOT_YOURS;

@@ -22,7 +22,7 @@ const TRIP = JSON.parse(readFileSync(join(HERE, 'trip.json'), 'utf8'))
 const SOON_MS = 5000
 const BEAT_MS = 1000
 /** What a board does not say has its zero value: these words also stand for a member that is absent. */
-const ZERO = ['0', 'false', ...['', 'in', 'centre', 'line', 'none', 'open', 'called', 'here', 'ahead', 'all', 'fish', 'anyone'].map((word) => JSON.stringify(word))]
+const ZERO = ['0', 'false', ...['', 'in', 'centre', 'line', 'none', 'open', 'called', 'here', 'ahead', 'all', 'anyone', 'strike', 'not_said'].map((word) => JSON.stringify(word))]
 
 // ---- a page ----
 
@@ -237,11 +237,14 @@ class Scenario {
 
   body(words) {
     const members = words.slice(0, words.indexOf('as') < 0 ? words.length : words.indexOf('as'))
-    const text = members.filter((word) => !/^(ago|by|for)=/.test(word)).map((word) => {
-      const [, name, value] = /^(\w+)=(.*)$/.exec(word) ?? assert.fail(`${word} is no name=value`)
-      return `"${name}":${this.value(value)}`
-    })
-    return JSON.parse(`{${text.join(',')}}`)
+    const body = {}
+    for (const word of members.filter((one) => !/^(ago|by|for)=/.test(one))) {
+      const [, path, value] = /^([\w.]+)=(.*)$/.exec(word) ?? assert.fail(`${word} is no name=value`)
+      const steps = path.split('.'), name = steps.pop()
+      const within = steps.reduce((at, step) => (at[step] ??= {}), body)
+      within[name] = JSON.parse(this.value(value))
+    }
+    return body
   }
 
   async tap(page, kind, body, words) {
