@@ -58,7 +58,7 @@ struct conn {
     uint64_t address, page;
     int64_t joined_ms, heard_ms; /* boot clock */
     bool fresh_due;              /* patches are no use to it: it gets a fresh board as soon as it can be written to */
-    struct bucket messages, taps, emergencies, offers;
+    struct bucket messages, taps, emergencies, offers, previews;
     struct queue ordinary, alarms;
     struct frame *ordinary_slot[LIMIT_QUEUE_FRAMES], *alarm_slot[LIMIT_ALARM_FRAMES];
 };
