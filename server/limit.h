@@ -54,6 +54,14 @@
 #define LIMIT_EMERGENCIES_PER_SECOND 1
 #define LIMIT_EMERGENCIES_BURST      30
 
+/* And from all pages without the crew's key together, while an emergency is open. */
+#define LIMIT_STRANGERS_PER_SECOND 2
+#define LIMIT_STRANGERS_BURST      64
+
+/* What a correction would do, asked by one connection. */
+#define LIMIT_PREVIEWS_PER_SECOND 1
+#define LIMIT_PREVIEWS_BURST      10
+
 /* Entries offered by one screen to a new run, in a second and at once: all that may have been unsaved. Over it NOT NOW. */
 #define LIMIT_OFFERS_PER_SECOND 500
 #define LIMIT_OFFERS_BURST      8192

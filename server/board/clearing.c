@@ -11,8 +11,8 @@
  * tap or by eye; nobody winding a reel has to tap. Anything heard from the cockpit, the first line in included, counts as heard.
  * Lines kept out stay marked as kept when the clearing is done, for a later call to clear the rest.
  *
- * ALL CLEAR is worked out after every entry: every line, teaser, dredge and float that has no fish on is in, and sure. It says
- * what is logged and on what basis, never that something is safe, and falls with the first thing that goes out or is not known.
+ * ALL CLEAR is worked out after every entry: every line, teaser, dredge and float that has no fish on is in, and sure, and no
+ * strike stands whose line nobody has named yet. It says what is logged and on what basis, never that something is safe, and falls with the first thing that goes out or is not known.
  *
  *   C1  total and lines_in count the lines marked as asked, and those of them in for sure
  *   C2  while open, at least one line asked for is still to come; no line is asked for without a clearing
@@ -318,11 +318,21 @@ static void settle_clearing(struct board *b, const struct entry *e)
         b->clearing.state = CLEAR_STATE_DONE;
 }
 
+/* Something was struck, so something is out. */
+static bool strike_without_line(const struct board *b)
+{
+    for (int32_t i = 0; i < BOARD_STRIKES_MAX; i++) {
+        if (b->strikes[i].id.n != 0 && b->strikes[i].line == 0)
+            return true;
+    }
+    return false;
+}
+
 static struct board_clear clear_now(const struct board *b)
 {
     struct board_clear clear;
     memset(&clear, 0, sizeof clear);
-    clear.is_clear = b->trip.id.n != 0;
+    clear.is_clear = b->trip.id.n != 0 && !strike_without_line(b);
     for (int32_t i = 0; i < BOARD_LINES_MAX; i++) {
         const struct board_line *line = &b->lines[i];
         if (line->id == 0 || line->state == LINE_STATE_ON)

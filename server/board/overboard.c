@@ -5,13 +5,14 @@
  *       ▲                                  │  ▲ heard, sighted, person: noted        │
  *       │                                  │  └──────────────────────────────────────┘
  *       └── overboard_withdrawn, and no page's call stands any longer
- *       └── overboard_ended by the helm: aboard, or a false alarm
+ *       └── overboard_ended by the helm: aboard, or a false alarm, unless somebody called after the helm had said so
  *
  * An overboard is never refused and always opens the emergency or joins it, whatever else is on the board and however old
  * the tap is. The emergency bears the identity of its first call. Each page has one call: a page that calls again while its
  * call stands adds nothing; after a withdrawal it stands again. A page may withdraw its own call only. When more pages call
  * than there are places, a withdrawn call gives its place; else `more` is set, and then only the helm ends it, because a call
- * that nobody can see might still stand.
+ * that nobody can see might still stand. What the helm ended are the calls up to then: a second person may have gone over
+ * while the helm's tap was under way, and that call stands.
  *
  * The board says that a person was called overboard, and when; never where the person is.
  *
@@ -174,6 +175,26 @@ static enum outcome withdrawn_apply(struct board *b, const struct entry *e)
     return OUTCOME_DONE;
 }
 
+static enum outcome ended_apply(struct board *b, const struct entry *e)
+{
+    struct board_overboard *emergency = &b->overboard;
+    enum outcome outcome = emergency->more ? OUTCOME_DONE : OUTCOME_MOOT;
+    if (e->body.overboard_ended.how == OVERBOARD_HOW_NONE)
+        return OUTCOME_MOOT;
+    for (int32_t i = 0; i < emergency->calls_count; i++) {
+        if (emergency->calls[i].withdrawn || entry_late(e, emergency->calls[i].at_ms))
+            continue;
+        emergency->calls[i].withdrawn = true;
+        outcome = OUTCOME_DONE;
+    }
+    if (outcome == OUTCOME_MOOT)
+        return OUTCOME_MOOT;
+    emergency->more = false;
+    if (!any_stands(emergency))
+        close_emergency(b);
+    return OUTCOME_DONE;
+}
+
 /* That the page went quiet is kept in the log even when the board has no place to show it. */
 static void note_heard(struct board_overboard *emergency, const struct entry *e)
 {
@@ -209,11 +230,9 @@ enum outcome overboard_apply(struct board *b, const struct entry *e)
         return OUTCOME_MOOT;
     if (e->kind == KIND_OVERBOARD_SIGHTED)
         return sighted_apply(&b->overboard, e);
-    if (e->kind == KIND_OVERBOARD_ENDED) {
-        if (e->body.overboard_ended.how == OVERBOARD_HOW_NONE)
-            return OUTCOME_MOOT;
-        close_emergency(b);
-    } else if (e->kind == KIND_OVERBOARD_HEARD) {
+    if (e->kind == KIND_OVERBOARD_ENDED)
+        return ended_apply(b, e);
+    if (e->kind == KIND_OVERBOARD_HEARD) {
         note_heard(&b->overboard, e);
     } else {
         b->overboard.person = e->body.overboard_person.hand;

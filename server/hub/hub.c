@@ -195,6 +195,15 @@ static void fresh(struct hub *hub, struct conn *conn)
         send_refused(hub, conn, REFUSAL_NOT_ALLOWED);
 }
 
+/* Each folds the trip anew: a person asks for one now and then. */
+static void preview(struct hub *hub, struct conn *conn, const struct msg_preview *message)
+{
+    if (bucket_use(&conn->previews, hub->now.boot_ms, LIMIT_PREVIEWS_PER_SECOND, LIMIT_PREVIEWS_BURST))
+        amend_preview(hub, conn, message);
+    else
+        send_refused(hub, conn, REFUSAL_NUMBER_WAIT);
+}
+
 static void dispatch(struct hub *hub, int32_t index, const struct msg_up_any *up)
 {
     struct conn *conn = &hub->conn[index];
@@ -209,7 +218,7 @@ static void dispatch(struct hub *hub, int32_t index, const struct msg_up_any *up
     case MSG_UP_BEAT: beat(hub, index, &up->u.beat); break;
     case MSG_UP_FRESH: fresh(hub, conn); break;
     case MSG_UP_TAKE_HELM: helm_take(hub, conn, &up->u.take_helm); break;
-    case MSG_UP_PREVIEW: amend_preview(hub, conn, &up->u.preview); break;
+    case MSG_UP_PREVIEW: preview(hub, conn, &up->u.preview); break;
     case MSG_UP_COUNT_: CHECK(false);
     }
 }

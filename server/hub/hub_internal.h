@@ -34,7 +34,7 @@ enum close_code {
     CLOSE_SILENT = 4002,   /* nothing heard, or no hello in time */
     CLOSE_KEY = 4003,      /* a wrong key */
     CLOSE_FULL = 4004,     /* no room */
-    CLOSE_LATER = 4006,    /* guesses are being slowed: try again in a while */
+    CLOSE_LATER = 4006,    /* another device has this page's id just now: try again in a while */
     CLOSE_FLOOD = 4008,    /* too many messages */
 };
 
@@ -58,7 +58,7 @@ struct conn {
     uint64_t address, page;
     int64_t joined_ms, heard_ms; /* boot clock */
     bool fresh_due;              /* patches are no use to it: it gets a fresh board as soon as it can be written to */
-    struct bucket messages, taps, emergencies, offers;
+    struct bucket messages, taps, emergencies, offers, previews;
     struct queue ordinary, alarms;
     struct frame *ordinary_slot[LIMIT_QUEUE_FRAMES], *alarm_slot[LIMIT_ALARM_FRAMES];
 };
@@ -114,7 +114,8 @@ struct hub {
     struct senders senders;
     struct answers answers;
     struct devices devices;
-    struct guard key_guard, number_guard;
+    struct guard number_guard;
+    struct bucket strangers; /* of all pages without the crew's key together */
 
     struct conn conn[LIMIT_CONNS];
     struct watch watch[WATCH_MAX];

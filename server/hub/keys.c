@@ -60,12 +60,19 @@ static int32_t next_number(struct devices *devices, int32_t taken)
     return devices->last_number;
 }
 
+static bool goes_before(const struct hub_device *one, const struct hub_device *other)
+{
+    if (one->from != other->from)
+        return one->from < other->from;
+    return one->used_utc_ms < other->used_utc_ms;
+}
+
 static struct hub_device *longest_unused(struct devices *devices, int32_t taken)
 {
     struct hub_device *oldest = NULL;
     for (int32_t i = 0; i < devices->count; i++) {
         struct hub_device *device = &devices->row[i];
-        if (device->number != taken && (oldest == NULL || device->used_utc_ms < oldest->used_utc_ms))
+        if (device->number != taken && (oldest == NULL || goes_before(device, oldest)))
             oldest = device;
     }
     CHECK(oldest != NULL);

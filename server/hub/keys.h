@@ -1,7 +1,8 @@
 /* Keys, tokens and guesses.
  *
- * A page shows a key once (from the join code), and gets a token that is kept hashed. Guesses are slowed for everybody at
- * once, because a guesser on the boat's network can change its address; a page that has a token never notices.
+ * A page shows a key once (from the join code), and gets a token that is kept hashed. Keys and tokens are too long to be
+ * guessed. The helm's number is not: guesses at it are slowed for everybody at once, because a guesser on the boat's network
+ * can change its address.
  *
  * A fence, not a wall: whoever reads the boat's Wi-Fi reads keys and tokens too, unless --tls is on.
  */
@@ -29,7 +30,8 @@ struct devices {
 
 /* The index of a token's device; -1: none. */
 int32_t devices_find(const struct devices *, const char *token);
-/* A device for a token just made; its number is free and not `taken`. Over LIMIT_DEVICES the one longest unused is forgotten. */
+/* A device for a token just made; its number is free and not `taken`. Over LIMIT_DEVICES the one longest unused is forgotten, the
+ * guests' first: their key is shown to strangers, who must not push the crew off. */
 struct hub_device *devices_add(struct devices *, const char *token, enum source, int32_t taken);
 /* The token was shown. Written down once a day at most: the file is not worth a write at every hello. */
 void devices_used(struct devices *, struct hub_device *, int64_t utc_ms);

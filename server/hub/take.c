@@ -6,17 +6,18 @@
 #include "codec.h"
 #include "send.h"
 
-/* What only emergencies may use of the journal. */
+/* What only emergencies may use of the journal; strangers' half of it. */
 #define JOURNAL_RESERVE        4096
 #define JOURNAL_CHUNKS_RESERVE 16
 
 bool take_room(const struct hub *hub, enum room_for who, int32_t rows)
 {
-    bool ordinary = who == ROOM_FOR_ORDINARY;
+    static const int32_t parts[] = {[ROOM_FOR_ORDINARY] = 2, [ROOM_FOR_STRANGER] = 1, [ROOM_FOR_EMERGENCY] = 0};
     if (journal_full(&hub->journal))
         return false;
-    if (ordinary && (hub->journal.count + rows > JOURNAL_MAX - JOURNAL_RESERVE ||
-                     hub->journal.chunk_used > JOURNAL_CHUNKS_MAX - JOURNAL_CHUNKS_RESERVE))
+    if (who != ROOM_FOR_EMERGENCY &&
+        (hub->journal.count + rows > JOURNAL_MAX - JOURNAL_RESERVE / 2 * parts[who] ||
+         hub->journal.chunk_used > JOURNAL_CHUNKS_MAX - JOURNAL_CHUNKS_RESERVE / 2 * parts[who]))
         return false;
     return hub->disk == LOG_FAILED || unsaved_room(&hub->unsaved, who, rows);
 }

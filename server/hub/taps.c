@@ -39,6 +39,17 @@ static void answer_no(struct hub *hub, struct conn *conn, struct entry_id id, en
     answer(hub, conn, &message);
 }
 
+/* The number of a tap that nobody will ever read is used up, as a gap: else the page's next taps would wait half a minute for it. */
+static void use_up(struct hub *hub, const struct conn *conn, struct entry_id id)
+{
+    struct entry_id next = {.sender = id.sender, .n = id.n + 1, .lane = id.lane};
+    if (conn->from < SOURCE_CREW || id.lane == LANE_EMERGENCY || id.sender == 0 || id.sender == hub->seed.run_id)
+        return;
+    if (senders_room(&hub->senders, id.sender, ROOM_FOR_ORDINARY) && identity_missing(hub, id) == 0 &&
+        hub->disk != LOG_FAILED && take_room(hub, ROOM_FOR_ORDINARY, 1))
+        identity_fill_gap(hub, next);
+}
+
 void taps_unreadable(struct hub *hub, struct conn *conn, const cJSON *message, const struct proto_error *error)
 {
     enum refusal_code code = REFUSAL_BAD_TAP;
@@ -62,6 +73,7 @@ void taps_unreadable(struct hub *hub, struct conn *conn, const cJSON *message, c
         code = REFUSAL_VERSION_UNKNOWN;
     (void)snprintf(reply.code, sizeof reply.code, "%s", refusal_code_name(code));
     (void)snprintf(reply.words, sizeof reply.words, "%s", error->words);
+    use_up(hub, conn, reply.id);
     answer(hub, conn, &reply);
 }
 
@@ -124,8 +136,11 @@ static int64_t overboard_rest_ms(const struct hub *hub, const struct entry *entr
     return 0;
 }
 
+/* A full log is left by ending the trip and starting another: these two have the emergencies' room. */
 static enum room_for room_for(const struct entry *entry)
 {
+    if (entry->kind == KIND_TRIP_ENDED || entry->kind == KIND_TRIP_STARTED)
+        return ROOM_FOR_EMERGENCY;
     if (entry->id.lane == LANE_ORDINARY)
         return ROOM_FOR_ORDINARY;
     return entry->from < SOURCE_CREW ? ROOM_FOR_STRANGER : ROOM_FOR_EMERGENCY;
@@ -144,8 +159,19 @@ static enum refusal_code not_now(struct hub *hub, const struct entry *entry)
     return unsaved_room(&hub->unsaved, room_for(entry), rows) ? REFUSAL_TRIP_FULL : REFUSAL_QUEUE_FULL;
 }
 
+/* Connections and page ids cost a stranger nothing, so all of them share one bucket: else a flood would fill the trip's log.
+ * The call that opens an emergency is no part of it; what is held back joins one that rings already. */
+static bool strangers_fast(struct hub *hub, const struct conn *conn, const struct entry *entry)
+{
+    bool opens = entry->kind == KIND_OVERBOARD && hub->board.overboard.id.n == 0;
+    return conn->from < SOURCE_CREW && !opens &&
+           !bucket_use(&hub->strangers, hub->now.boot_ms, LIMIT_STRANGERS_PER_SECOND, LIMIT_STRANGERS_BURST);
+}
+
 static bool fast(struct hub *hub, struct conn *conn, const struct entry *entry)
 {
+    if (strangers_fast(hub, conn, entry))
+        return true;
     if (entry->id.lane == LANE_EMERGENCY)
         return !bucket_use(&conn->emergencies, hub->now.boot_ms, LIMIT_EMERGENCIES_PER_SECOND, LIMIT_EMERGENCIES_BURST);
     return !bucket_use(&conn->taps, hub->now.boot_ms, LIMIT_TAPS_PER_SECOND, LIMIT_TAPS_BURST);

@@ -386,6 +386,12 @@ static void test_all_clear_rises_and_falls(void **state)
     assert_true(s.board.clear.is_clear);
     (void)line_is(&s, SHOTGUN, LINE_STATE_NOT_KNOWN);
     assert_false(s.board.clear.is_clear);
+    (void)line_is(&s, SHOTGUN, LINE_STATE_IN);
+    assert_true(s.board.clear.is_clear);
+    struct entry_id unnamed = strike(&s, 0); /* something is out, whatever was logged */
+    assert_false(s.board.clear.is_clear);
+    (void)strike_ended(&s, unnamed, STRIKE_END_GONE);
+    assert_true(s.board.clear.is_clear);
 }
 
 int main(void)

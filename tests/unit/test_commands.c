@@ -119,8 +119,9 @@ static void test_show_is_the_board_after_an_entry(void **state)
 static void test_no_orders_to_the_terminal(void **state)
 {
     struct fixture *fixture = *state;
-    tamper(fixture->dir, "UPDATE entry SET text = replace(text, 'Grey Petrel', 'Grey\\u001b[2J' || char(127) || char(155) || 'J') "
-                         "WHERE seq = 7");
+    tamper(fixture->dir,
+           "UPDATE entry SET text = replace(text, 'Grey Petrel', 'Grey\\u001b[2J' || char(127) || char(155) || 'J') "
+           "WHERE seq = 7");
     assert_int_equal(command_dump(fixture->dir, fixture->out, &fixture->why), ERR_NONE);
     assert_non_null(strstr(printed(fixture), "Grey\\u001b[2J\\u007f\\u009bJ"));
     assert_int_equal(command_show(fixture->dir, 0, fixture->out, &fixture->why), ERR_NONE);

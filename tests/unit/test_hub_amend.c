@@ -209,6 +209,19 @@ static void test_not_voidable(void **state)
 }
 
 /* Nobody makes a call vanish while somebody may be acting on it; once it is over, it is the log's matter. */
+static void test_previews_are_slowed(void **state)
+{
+    (void)state;
+    struct entry_id out = page_tap(port, "line_is", "{'line':1,'state':'out'}");
+    for (int32_t i = 0; i < LIMIT_PREVIEWS_BURST + 5; i++)
+        preview(helm, out);
+    assert_int_equal(helm->previews, LIMIT_PREVIEWS_BURST);
+    assert_string_equal(helm->told.code, "number_wait");
+    bench_pass(&bench, 1000);
+    preview(helm, out);
+    assert_int_equal(helm->previews, LIMIT_PREVIEWS_BURST + 1);
+}
+
 static void test_no_correction_of_a_call_that_stands(void **state)
 {
     (void)state;
@@ -336,6 +349,7 @@ int main(void)
         CASE(test_correction_agreed),
         CASE(test_void_of_a_void),
         CASE(test_not_voidable),
+        CASE(test_previews_are_slowed),
         CASE(test_no_correction_of_a_call_that_stands),
         CASE(test_a_hand_stays),
         CASE(test_guest_corrects_nothing),

@@ -75,17 +75,18 @@ static void test_unreadable(void **state)
 
 static void bad_tap(struct page *page, const char *rest, const char *code)
 {
-    char text[700], id[40];
-    int64_t rev = hub_rev(bench.hub);
-    struct entry_id next = {.sender = page->id, .n = page->top[LANE_ORDINARY] + 1, .lane = LANE_ORDINARY};
+    char text[700], id[40], before[17], after[17];
+    struct entry_id next = {.sender = page->id, .n = ++page->top[LANE_ORDINARY], .lane = LANE_ORDINARY};
+    hub_digest(bench.hub, before);
     (void)snprintf(text, sizeof text, "{\"t\":\"tap\",\"id\":\"%s\",\"ago_ms\":0,%s}", id_text(next, id), rest);
     page_say(page, text);
     assert_error(page, code);
     assert_int_equal(page->answer.id.n, next.n);
-    assert_int_equal(hub_rev(bench.hub), rev);
+    hub_digest(bench.hub, after);
+    assert_string_equal(before, after);
 }
 
-/* Each has one clear answer that names the tap, and leaves everything as it was: the next tap of that number is taken. */
+/* Each has one clear answer that names the tap, and leaves the board as it was; the next tap is taken at once. */
 static void test_bad_taps(void **state)
 {
     (void)state;
@@ -100,6 +101,46 @@ static void test_bad_taps(void **state)
     bad_tap(port, "\"kind\":\"line_is\",\"v\":1,\"body\":{\"line\":1,\"state\":\"wet\"}", "bad_tap");
     bad_tap(port, "\"kind\":\"strike\",\"v\":1,\"body\":{},\"by\":13", "bad_tap");
     page_tap(port, "strike", "{'line':1}");
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+}
+
+/* What cannot be read is answered and done with: the page's next tap does not wait for it. */
+static void test_next_after_unreadable(void **state)
+{
+    (void)state;
+    struct page_tap bad = {.kind = "line_is", .body = "{'line':1,'state':'upside down'}"};
+    bad.id = (struct entry_id){.sender = port->id, .n = ++port->top[LANE_ORDINARY], .lane = LANE_ORDINARY};
+    page_tap_as(port, &bad);
+    assert_error(port, "bad_tap");
+    page_tap(port, "line_is", "{'line':1,'state':'out'}");
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    bad.body = "{'line':1,'state':'in'}";
+    page_tap_as(port, &bad);
+    assert_refused(port, "gap");
+}
+
+/* Strangers who flood the board fill neither the log nor the crew's way to call. */
+static void test_flood_of_strangers(void **state)
+{
+    (void)state;
+    int64_t before = hub_last_seq(bench.hub);
+    for (int32_t i = 0; i < 20; i++) {
+        struct page *stranger = page_open(&bench, NULL, VIEW_PHONE, 0);
+        for (int32_t k = 0; k < LIMIT_EMERGENCIES_BURST; k++) {
+            struct page_tap call = {.kind = "overboard", .body = "{}"};
+            call.id = (struct entry_id){.sender = stranger->id + (uint64_t)k + 1, .n = 1, .lane = LANE_EMERGENCY};
+            page_tap_as(stranger, &call);
+        }
+        if (i == 0)
+            assert_int_equal(stranger->answer.is, ANSWER_IS_SEEN);
+        if (i == 19) {
+            assert_int_equal(stranger->answer.is, ANSWER_IS_NOT_NOW);
+            assert_string_equal(stranger->answer.code, "too_fast");
+        }
+        page_cut(stranger);
+    }
+    assert_true(hub_last_seq(bench.hub) - before <= LIMIT_STRANGERS_BURST + 1);
+    page_tap(port, "overboard", "{}");
     assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
 }
 
@@ -143,8 +184,13 @@ static void test_full_roster(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        CASE(test_unreadable), CASE(test_bad_taps),    CASE(test_senders_not_its_own),
-        CASE(test_too_long),   CASE(test_full_roster),
+        CASE(test_unreadable),
+        CASE(test_bad_taps),
+        CASE(test_next_after_unreadable),
+        CASE(test_flood_of_strangers),
+        CASE(test_senders_not_its_own),
+        CASE(test_too_long),
+        CASE(test_full_roster),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -255,6 +255,26 @@ static void test_devices(void **state)
 }
 
 /* FIPS 180-4's example, and the pieces that the log and the verify command make in the same way. */
+/* Whoever has the guests' key can make as many devices as there is room for, and pushes off guests alone. */
+static void test_guests_push_off_no_crew(void **state)
+{
+    (void)state;
+    struct devices *devices = calloc(1, sizeof *devices);
+    assert_non_null(devices);
+    char token[33];
+    token_of(1, token);
+    devices_add(devices, token, SOURCE_CREW, 0);
+    for (int32_t i = 2; i <= LIMIT_DEVICES + 50; i++) {
+        token_of(i, token);
+        devices_used(devices, devices_add(devices, token, SOURCE_GUEST, 0), INT64_C(86400000) * i);
+    }
+    token_of(1, token);
+    assert_int_equal(devices_find(devices, token), 0);
+    token_of(2, token);
+    assert_int_equal(devices_find(devices, token), -1);
+    free(devices);
+}
+
 static void test_hash(void **state)
 {
     (void)state;
@@ -287,6 +307,7 @@ int main(void)
         cmocka_unit_test(test_answers),
         cmocka_unit_test(test_guard),
         cmocka_unit_test(test_devices),
+        cmocka_unit_test(test_guests_push_off_no_crew),
         cmocka_unit_test(test_hash),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -229,6 +229,27 @@ static void test_ended_by_the_helm(void **state)
     expect_refused(&s, "overboard_unknown");
 }
 
+/* The helm says "back aboard"; before that arrives, another page calls a second person. That call stands. */
+static void test_an_end_spares_later_calls(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_start(&s);
+    struct entry_id first = overboard_from(&s, PAGE_A);
+    s.now_ms += 5000;
+    struct entry_id second = overboard_from(&s, PAGE_B);
+    scene_ago(&s, 3000);
+    end_it(&s, first, OVERBOARD_HOW_ABOARD);
+    expect_done(&s);
+    assert_true(id_is(s.board.overboard.id, first));
+    assert_true(s.board.overboard.calls[0].withdrawn);
+    assert_false(s.board.overboard.calls[1].withdrawn);
+    scene_ago(&s, 0);
+    end_it(&s, second, OVERBOARD_HOW_ABOARD);
+    expect_done(&s);
+    assert_int_equal(s.board.overboard.id.n, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -241,6 +262,7 @@ int main(void)
         cmocka_unit_test(test_sighted_and_lost),
         cmocka_unit_test(test_who_it_is),
         cmocka_unit_test(test_ended_by_the_helm),
+        cmocka_unit_test(test_an_end_spares_later_calls),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -92,9 +92,9 @@ export interface KeptEntry {
 
 export const UNTOLD = -1
 
-/** Times of the link, in milliseconds. */
+/** Times of the link, in milliseconds. Two pulses may go missing before the link is in doubt; its word is drawn within a second. */
 export const LINK_MS = {
-  no_link: 1000,
+  no_link: 900,
   not_known: 2000,
   down: 4500,
   beat: 1000,
