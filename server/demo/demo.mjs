@@ -98,7 +98,7 @@ async function play({ port, address, speed }, data) {
   const { key, number } = readKeys(data)
   const link = `http://${hostOf(address, port)}/#k=${key}`
   const terminal = process.stdin.isTTY
-  say(`\nThis is the demo: an invented crew, played over the same Wi-Fi door as a phone's. Look on, and tap, by the code above or at\n  ${link}`)
+  say(`\nThis is the demo: an invented crew, played through the same websocket as a phone's. Look on, and tap, by the code above or at\n  ${link}`)
   say(`\nThe story begins in ${JOIN_MS / 1000 / speed} seconds${terminal ? ', or with Enter' : ''}.`)
   await enter(JOIN_MS / speed)
   const player = await Player.join({ port, address, key, number, speed, say })
@@ -107,7 +107,7 @@ async function play({ port, address, speed }, data) {
     const acts = await player.play()
     await player.saved()
     say(`\nThat was the story: ${acts.length} taps, all answered, all saved. The board goes on, at\n  ${link}`)
-    say(`The helm is yours for a tap on a trip that runs. ${terminal ? 'Enter plays the story again, ' : ''}Ctrl-C ends the demo.`)
+    say(`A new trip is running: take its helm with one tap, and go on with it. ${terminal ? 'Enter plays the story again, ' : ''}Ctrl-C ends the demo.`)
     await enter()
   }
 }
