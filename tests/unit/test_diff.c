@@ -211,8 +211,8 @@ static void test_dump(void **state)
         "HURT called 0:17:18 by Tobias: nobody, not_said\n",
         "astern asked 0:17:17 by Tobias: asked, logged in the way 3 and an open door\n",
         "door open since 0:17:14, gaff up since 0:17:02: Dov, slick since 0:17:15, stand-by Dov\n",
-        "orders since 0:16:58: wheel nobody, wire Ruth, gaff nobody, door nobody, keep ahead 25 s; stays out for sail: "
-        "preset 1, tuna: preset 0; anglers Amparo, Dov, next Dov; heard by Tobias\n",
+        "orders since 0:16:58: wheel nobody, wire Ruth, gaff nobody, door nobody, keep ahead 25 s; ",
+        " s; stays out for sail: preset 1, tuna: preset 0; anglers Amparo, Dov, next Dov; heard by Tobias\n",
         "  float 1 (centre float): in since 0:17:11, said by Tobias, looked at 0:17:13: chewed, light green\n",
         "shotgun, since 0:16:51, angler nobody\n",
         "starboard flat, since 0:17:01, angler Amparo, leader held since 0:17:05 by Ruth, before that for 0:00:01\n",

@@ -92,7 +92,7 @@ static void test_gone(void **state)
 static void test_full(void **state)
 {
     struct scene s;
-    char name[16];
+    char name[24];
     (void)state;
     scene_start(&s);
     place(&s, PORT_FLAT, "port flat", GEAR_LINE, true);

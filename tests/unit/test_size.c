@@ -67,7 +67,7 @@ static void start(struct scene *s)
     for (int32_t i = 0; i < LISTS; i++) {
         struct check_list *list = &body->lists[body->lists_count++];
         list->id = i + 1;
-        (void)snprintf(list->name, sizeof list->name, "Before lines go in, %d", (int)i + 1);
+        (void)snprintf(list->name, sizeof list->name, "Before lines go in, %c", (char)('A' + i));
         list->items_count = ITEMS;
         for (int32_t k = 0; k < ITEMS; k++) {
             (void)snprintf(list->items[k].ask, sizeof list->items[k].ask, "Fire extinguishers, forward");
@@ -79,7 +79,7 @@ static void start(struct scene *s)
     for (int32_t i = 0; i < 4; i++) {
         struct preset *preset = &body->presets[body->presets_count++];
         preset->id = i + 1;
-        (void)snprintf(preset->name, sizeof preset->name, "all but longs %d", (int)i);
+        (void)snprintf(preset->name, sizeof preset->name, "all but longs %c", (char)('A' + i));
         preset->kept_count = 3;
         for (int32_t k = 0; k < 3; k++)
             preset->kept[k] = k + 1;
@@ -108,7 +108,7 @@ static void people(struct scene *s)
     orders->keep_ahead_s = 25;
     for (int32_t i = 0; i < 6; i++) {
         struct order_fish *fish = &orders->fish[orders->fish_count++];
-        (void)snprintf(fish->name, sizeof fish->name, "big eyed fish %d", (int)i);
+        (void)snprintf(fish->name, sizeof fish->name, "big eyed fish %c", (char)('A' + i));
         fish->preset = i % 4 + 1;
         orders->anglers[orders->anglers_count++] = i + 1;
     }
