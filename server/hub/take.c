@@ -15,9 +15,8 @@ bool take_room(const struct hub *hub, enum room_for who, int32_t rows)
     static const int32_t parts[] = {[ROOM_FOR_ORDINARY] = 2, [ROOM_FOR_STRANGER] = 1, [ROOM_FOR_EMERGENCY] = 0};
     if (journal_full(&hub->journal))
         return false;
-    if (who != ROOM_FOR_EMERGENCY &&
-        (hub->journal.count + rows > JOURNAL_MAX - JOURNAL_RESERVE / 2 * parts[who] ||
-         hub->journal.chunk_used > JOURNAL_CHUNKS_MAX - JOURNAL_CHUNKS_RESERVE / 2 * parts[who]))
+    if (hub->journal.count + rows > JOURNAL_MAX - JOURNAL_RESERVE / 2 * parts[who] ||
+        hub->journal.chunk_used > JOURNAL_CHUNKS_MAX - JOURNAL_CHUNKS_RESERVE / 2 * parts[who])
         return false;
     return hub->disk == LOG_FAILED || unsaved_room(&hub->unsaved, who, rows);
 }

@@ -17,7 +17,7 @@ export function gap(a, b) {
 
 /** The font size of every element that has words of its own and is seen. */
 export function fontSizes(page) {
-  return page.evaluate(() => [...document.querySelectorAll('main *')].filter((one) => [...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim()))
+  return page.evaluate(() => [...document.querySelectorAll('main :not(.aloud)')].filter((one) => [...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim()))
     .filter((one) => one.getClientRects().length).map((one) => ({ size: parseFloat(getComputedStyle(one).fontSize), text: one.textContent.slice(0, 30) })))
 }
 
@@ -39,7 +39,7 @@ export function textContrasts(page) {
       }
       return getComputedStyle(document.documentElement).backgroundColor
     }
-    return [...document.querySelectorAll('main *')].filter((one) => [...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim()))
+    return [...document.querySelectorAll('main :not(.aloud)')].filter((one) => [...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim()))
       .filter((one) => one.getClientRects().length).map((one) => {
         const style = getComputedStyle(one)
         const color = one instanceof SVGElement ? style.fill : style.color
@@ -56,19 +56,20 @@ export function overflows(page) {
   return page.evaluate(() => {
     const RIM = { top: 26, side: 5 }
     const LEADING = 0.2
+    const ROUNDING = 2
     const spilt = []
     for (const box of document.querySelectorAll('main .press, main .band')) {
       if (box.closest('.ask')) continue
       const { left, top, right, bottom } = box.getBoundingClientRect()
       const rim = box.classList.contains('lane') ? RIM : { top: 1, side: 1 }
-      for (const part of box.querySelectorAll('*')) {
-        if (![...part.childNodes].some((node) => node.nodeType === 3 && node.data.trim())) continue
+      for (const part of box.querySelectorAll(':not(.aloud)')) {
+        if (!part.getClientRects().length || ![...part.childNodes].some((node) => node.nodeType === 3 && node.data.trim())) continue
         const range = document.createRange()
         range.selectNodeContents(part)
         const words = range.getBoundingClientRect()
         const air = LEADING * parseFloat(getComputedStyle(part).fontSize)
         const over = Math.max(left - rim.side - words.left, words.right - right - rim.side, top - rim.top - words.top - air, words.bottom - bottom - 1 - air)
-        if (over > 0.5) spilt.push(`${box.dataset.place ?? box.className}: "${part.textContent.slice(0, 40)}" by ${over.toFixed(0)} px`)
+        if (over > ROUNDING) spilt.push(`${box.dataset.place ?? box.className}: "${part.textContent.slice(0, 40)}" by ${over.toFixed(0)} px`)
       }
     }
     return spilt
@@ -86,9 +87,10 @@ export const decode = {
       const ink = canvas.getContext('2d')
       ink.drawImage(image, 0, 0)
       const { data } = ink.getImageData(0, 0, image.width, image.height)
+      const LIT = 64
       let lit = 0, green = 0, blue = 0
       for (let i = 0; i < data.length; i += 4) {
-        if (Math.max(data[i], data[i + 1], data[i + 2]) > 40) lit++
+        if (Math.max(data[i], data[i + 1], data[i + 2]) > LIT) lit++
         green = Math.max(green, data[i + 1])
         blue = Math.max(blue, data[i + 2])
       }

@@ -5,7 +5,7 @@ import type { TapView, ViewState } from '../store'
 import { words } from '../words'
 import { actWords } from './act_words'
 import { reachOf, shortName, tinyName } from './board'
-import { fit } from './fit'
+import { useFit } from './hooks'
 import { Mark, type MarkName } from './marks'
 import { Press } from './button'
 import { type Sentence, linkWords, stillOut } from './say'
@@ -42,14 +42,19 @@ export function reachWords(state: ViewState): string {
   return hands.length ? words.reachable(here, hands.length) : ''
 }
 
+/** The sentence, as large as its place lets it be. */
+export function Say({ text, more }: { text: string; more: string }) {
+  const box = useFit<HTMLParagraphElement>(text + more, 4)
+  return <p ref={box} class={`say ${more ? 'two' : ''}`}><span>{text}</span>{more && <small>{more}</small>}</p>
+}
+
 export function Band({ state, now, say, onMore }: { state: ViewState; now: number; say: Sentence; onMore: () => void }) {
   const news = ownNews(state, now)
   return (
     <header class={`band ${say.look} ${say.pulse ? 'pulse' : ''}`} data-look={say.look}>
-      <p class={`say ${say.more ? fit(say.text, [[20, 'f56'], [36, 'f44']], 'f36') : fit(say.text, [[28, 'f64'], [31, 'f56'], [80, 'f44']], 'f36')}`}>
-        <span>{say.text}</span>{say.more && <small>{say.more}</small>}
-      </p>
-      <Press label={words.button.setUp} of="now" place="more" act={onMore}>
+      <Say text={say.text} more={say.more} />
+      <Press label={words.button.setUp} of="now" place="more" act={onMore} fit={1}>
+        <span class="aloud">{words.button.setUp}</span>
         {news
           ? <span class={`news ${news.look}`}>{news.look === 'warn' && <Mark is="warning" />}<span>{news.text}</span></span>
           : <span class="clock"><b>{clock(now, state.utc_offset_ms) || '--:--'}</b><span>{reachWords(state) || words.setup.another}</span></span>}

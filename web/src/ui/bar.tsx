@@ -3,7 +3,6 @@
 
 import { words } from '../words'
 import { Hold, Press } from './button'
-import { fit } from './fit'
 import { Mark, type MarkName } from './marks'
 
 /** What one place does now. Without act it is dead, and shows so. */
@@ -28,24 +27,18 @@ export interface Places {
 export function PlaceButton({ is, at, of = '' }: { is: Place; at: string; of?: string }) {
   if (!is.label) return <div class={`place dead ${of}`} data-place={at} />
   const label = is.sub ? `${is.label} ${is.sub}` : is.label
-  const look = `place ${of} ${is.strong ? 'strong' : ''} ${is.act ? '' : 'dead'} ${sizeOf(is.label)}`
+  const look = `place ${of} ${is.strong ? 'strong' : ''} ${is.act ? '' : 'dead'}`
   const inside = (
     <>
       {is.mark && <Mark is={is.mark} />}
       <span class="label">{is.label}</span>
-      {is.hold_ms && <small>{words.hold}</small>}
+      {is.hold_ms && <small class="how">{words.hold}</small>}
       {is.sub && <small>{is.sub}</small>}
     </>
   )
   return is.hold_ms
-    ? <Hold of={look} label={label} place={at} act={is.act} hold_ms={is.hold_ms}>{inside}</Hold>
-    : <Press of={look} label={label} place={at} act={is.act}>{inside}</Press>
-}
-
-/** The words' size follows their longest word, which is never broken, and how many there are. */
-function sizeOf(label: string): string {
-  const longest = Math.max(...label.split(' ').map((word) => word.length))
-  return longest > 8 ? (longest > 10 ? 'wordier' : 'wordy') : fit(label, [[11, ''], [20, 'wordy']], 'wordier')
+    ? <Hold of={look} label={label} place={at} act={is.act} hold_ms={is.hold_ms} fit={3}>{inside}</Hold>
+    : <Press of={look} label={label} place={at} act={is.act} fit={3}>{inside}</Press>
 }
 
 /** OVERBOARD: one hold of 0.6 s or two taps, no question asked. Once this page has called, it says CALLED and does nothing. */

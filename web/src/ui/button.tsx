@@ -7,18 +7,20 @@
 import type { ComponentChildren } from 'preact'
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { words } from '../words'
-import { useGuard } from './hooks'
+import { useFit, useGuard } from './hooks'
 import { type Hold as HoldState, holdDown, holdMove, holdShare, holdStart, holdTick, holdUp, DRIFT_MM, OVERBOARD_HOLD_MS } from './touch'
 import { glass } from './glass'
 
 export interface ButtonProps {
-  /** What is read aloud, and what the guard watches. */
+  /** Its words, where it has no other children, and what the guard watches. */
   label: string
   act?: (() => void) | undefined
   of?: string
   /** Where it stands, for the tests and for whoever reads the page's code. */
   place?: string
   pressed?: boolean | undefined
+  /** Smaller sizes that its words may take; see useFit. */
+  fit?: number
   children?: ComponentChildren
 }
 
@@ -44,7 +46,8 @@ function useTook(): [boolean, () => void] {
   }]
 }
 
-export function Press({ label, act, of = '', place, pressed, children }: ButtonProps) {
+export function Press({ label, act, of = '', place, pressed, fit = 0, children }: ButtonProps) {
+  const box = useFit<HTMLButtonElement>(label, fit)
   const guarded = useGuard(label)
   const [took, take] = useTook()
   const down = useRef<{ x: number; y: number } | null>(null)
@@ -63,7 +66,7 @@ export function Press({ label, act, of = '', place, pressed, children }: ButtonP
     if (inside || glass.toMm(Math.hypot(event.clientX - from.x, event.clientY - from.y)) <= DRIFT_MM) go()
   }
   return (
-    <button type="button" class={`press ${of} ${took ? 'took' : ''}`} aria-label={label} data-place={place} aria-disabled={!act}
+    <button ref={box} type="button" class={`press ${of} ${took ? 'took' : ''}`} data-place={place} aria-disabled={!act}
       aria-pressed={pressed}
       onPointerDown={(event) => {
         if (event.button > 0) return
@@ -85,7 +88,8 @@ export interface HoldProps extends ButtonProps {
   taps?: boolean
 }
 
-export function Hold({ label, act, of = '', place, hold_ms = OVERBOARD_HOLD_MS, taps = false, children }: HoldProps) {
+export function Hold({ label, act, of = '', place, hold_ms = OVERBOARD_HOLD_MS, taps = false, fit = 0, children }: HoldProps) {
+  const box = useFit<HTMLButtonElement>(label, fit)
   const guarded = useGuard(label)
   const [took, take] = useTook()
   const [share, setShare] = useState(0)
@@ -129,7 +133,7 @@ export function Hold({ label, act, of = '', place, hold_ms = OVERBOARD_HOLD_MS, 
   const isKey = (event: KeyboardEvent) => event.key === 'Enter' || event.key === ' '
   const said = share > 0.15 ? words.keepHolding : again ? words.tapAgain : null
   return (
-    <button type="button" class={`press hold ${of} ${took ? 'took' : ''} ${share > 0 ? 'held' : ''}`} aria-label={label} data-place={place}
+    <button ref={box} type="button" class={`press hold ${of} ${took ? 'took' : ''} ${share > 0 ? 'held' : ''}`} data-place={place}
       aria-disabled={!act}
       onPointerDown={(event) => {
         if (event.button > 0) return

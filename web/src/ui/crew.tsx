@@ -38,6 +38,9 @@ export function handLook(state: ViewState, hand: BoardHand): HandLook {
   return { mark: reach === 'here' ? 'here' : reach === 'asleep' ? 'asleep' : 'gone', word: words.reach[reach] }
 }
 
+/** Breaks between words only, never at a hyphen. */
+const unbroken = (text: string) => text.split(' ').map((word) => <span key={word} class="whole">{word}</span>)
+
 export interface CrewProps {
   state: ViewState
   page: number
@@ -69,14 +72,14 @@ export function Crew(props: CrewProps) {
       })}
       {all.length > MOST_HANDS && <Press of="hand" label={words.button.more} place="hands-more" act={props.more}><b>{words.button.more}</b></Press>}
       {!tripRuns(state.board) ? null : <>
-      <Press of={`calls ${props.openCount ? 'strong' : ''}`} label={words.button.calls} place="calls" act={props.calls}>
+      <Press of={`calls ${props.openCount ? 'strong' : ''}`} label={words.button.calls} place="calls" act={props.calls} fit={1}>
         <b>{words.button.calls}</b><span>{props.openCount ? words.openCount(props.openCount) : ''}</span>
       </Press>
       <Press of="duty wheel" label={`${words.button.wheel}: ${handName(state.board, duty.wheel) || words.nobody}`} place="wheel" act={props.wheel}>
-        <span>{words.button.wheel}</span><b>{handName(state.board, duty.wheel) || words.nobody}</b>
+        <span>{unbroken(words.button.wheel)}</span><b>{handName(state.board, duty.wheel) || words.nobody}</b>
       </Press>
       <Press of="duty look-out" label={`${words.button.lookOut}: ${handName(state.board, duty.look_out) || words.nobody}`} place="look-out" act={props.lookOut}>
-        <span>{words.button.lookOut}</span><b>{handName(state.board, duty.look_out) || words.nobody}</b>
+        <span>{unbroken(words.button.lookOut)}</span><b>{handName(state.board, duty.look_out) || words.nobody}</b>
       </Press>
       </>}
     </section>

@@ -1,7 +1,7 @@
 // The three things that make a page draw itself anew: the store, the device's settings, and the passing of time.
 
 import { createContext } from 'preact'
-import { useContext, useEffect, useReducer, useRef, useState } from 'preact/hooks'
+import { useContext, useEffect, useLayoutEffect, useReducer, useRef, useState } from 'preact/hooks'
 import type { Store, ViewState } from '../store'
 import { getPrefs, onPrefs, type Prefs } from './prefs'
 import { GUARD_MS } from './touch'
@@ -51,6 +51,29 @@ export function useShort(): boolean {
     return () => query.removeEventListener('change', redraw)
   }, [])
   return query.matches
+}
+
+/** Sizes words by measuring: the element gets data-fit 0, 1, 2.. up to `steps` until nothing spills; the style sheets say what
+ * each step is. Words are never made too small to read: the last step leaves out what is said elsewhere too. */
+export function useFit<E extends HTMLElement>(text: string, steps: number): { current: E | null } {
+  const ref = useRef<E>(null)
+  const fit = () => {
+    const one = ref.current
+    for (let step = 0; one && step <= steps; step++) {
+      one.dataset.fit = String(step)
+      if (one.scrollWidth <= one.clientWidth + 1 && one.scrollHeight <= one.clientHeight + 1) return
+    }
+  }
+  useLayoutEffect(fit, [text, steps])
+  useEffect(() => {
+    if (!steps || !ref.current) return undefined
+    // The glass's size and the face come after the first drawing.
+    const sizes = new ResizeObserver(fit)
+    sizes.observe(ref.current)
+    document.fonts?.ready.then(fit, fit)
+    return () => sizes.disconnect()
+  }, [steps])
+  return ref
 }
 
 /** A choice that falls back to its rest by itself, so that no menu stays open on an empty helm. */

@@ -48,7 +48,8 @@ function Lane({ state, line, now, deepest, asked, act }: {
   const down = line.state === 'in' ? 0 : DEEPEST * (line.distance_m / deepest)
   return (
     <Press of={`lane ${look.of} ${asked ? 'asked' : ''}`} label={laneWords(state, line, look)} place={`line-${line.id}`} act={act}>
-      <span class="name">{shortName(line.name)}</span>
+      <span class="aloud">{line.name}</span>
+      <span class="name" aria-hidden="true">{shortName(line.name)}</span>
       <span class="water" style={{ '--down': String(down) }}>
         {line.state !== 'in' && <i class="wire" />}
         <Mark is={look.mark} />
@@ -62,7 +63,8 @@ function Lane({ state, line, now, deepest, asked, act }: {
 function SternTile({ line, look, act }: { line: Line; look: LaneLook; act?: (() => void) | undefined }) {
   return (
     <Press of={`stern-tile ${look.of}`} label={`${line.name}: ${look.word}`} place={`line-${line.id}`} act={act}>
-      <span class="face"><Mark is={look.mark} />{words.gearShort(line.gear)}</span>
+      <span class="aloud">{line.name}: {look.word}</span>
+      <span class="face" aria-hidden="true"><Mark is={look.mark} />{words.gearShort(line.gear)}</span>
     </Press>
   )
 }

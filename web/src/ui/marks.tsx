@@ -15,6 +15,7 @@ const SHAPES = {
   fouled: <path d="M4 4 20 20M20 4 4 20M12 1v22" {...thick} stroke-width="3" />,
   not_known: [<circle cx="12" cy="12" r="8.5" {...thick} stroke-width="2.6" stroke-dasharray="2.6 4.07" />, <path d="M9 9.6a3 3 0 1 1 4.2 2.8c-.9.4-1.2 1-1.2 2M12 16v2.2" {...thick} stroke-width="2.2" />],
   called: [<circle cx="12" cy="12" r="6" {...thick} stroke-width="2.6" />, <path d="M1.5 7.5v9M22.5 7.5v9" {...thick} stroke-width="2.6" />],
+  open: <circle cx="12" cy="12" r="6" {...thick} stroke-width="2.4" />,
   got: [<circle cx="12" cy="12" r="8.7" {...thick} stroke-width="2.6" />, <path d="m7.4 12.4 3.2 3.5 6-7.2" {...thick} stroke-width="2.8" />],
   done: [<circle cx="12" cy="12" r="10" fill="currentColor" />, <path d="m7.2 12.4 3.4 3.7 6.2-7.5" fill="none" stroke="var(--hole)" stroke-width="3" />],
   not_heard: <path d="M12 3.5a8.5 8.5 0 0 1 7 3.7M20.2 13.6a8.5 8.5 0 0 1-6 6.7M7 19a8.5 8.5 0 0 1-2.6-10.6" {...thick} stroke-width="3" />,

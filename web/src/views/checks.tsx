@@ -14,7 +14,7 @@ import { words } from '../words'
 
 export function answerMark(check: BoardCheck | undefined, item: number): MarkName {
   const answer = check?.marks?.find((mark) => mark.item === item)?.answer ?? 'open'
-  return ({ open: 'called', done: 'done', not_done: 'refused', not_here: 'off' } as const)[answer]
+  return ({ open: 'open', done: 'done', not_done: 'refused', not_here: 'off' } as const)[answer]
 }
 
 /** How a list stands, in words. */

@@ -4,11 +4,10 @@
 import { useState } from 'preact/hooks'
 import { handlingCalls } from '../defaults'
 import type { ViewState } from '../store'
-import { lastTap, ownNews } from '../ui/band'
+import { Say, lastTap, ownNews } from '../ui/band'
 import { Overboard, PlaceButton } from '../ui/bar'
 import { handName, helmIsGone, isOld, lineName, myCall, shortName, tripRuns } from '../ui/board'
 import { Hold, Press } from '../ui/button'
-import { fit } from '../ui/fit'
 import { useBoard, useLapsing, useNow, usePrefs, useStore } from '../ui/hooks'
 import { Mark } from '../ui/marks'
 import { LIGHTS, setPrefs } from '../ui/prefs'
@@ -67,7 +66,7 @@ function Who({ hands, aft }: { hands: CockpitHands; aft: boolean }) {
       <span class="news"><Mark is="warning" />{words.say.helmGone} - {words.button.takeHelm}</span></Press>
   }
   return (
-    <Press of={`who ${news?.look ?? ''}`} label={`${words.button.more}: ${name}`} place="who" act={() => go(sheet.at === 'spread' ? { at: 'menu' } : SPREAD)}>
+    <Press of={`who ${news?.look ?? ''}`} label={`${words.button.more}: ${name}`} place="who" fit={1} act={() => go(sheet.at === 'spread' ? { at: 'menu' } : SPREAD)}>
       {news
         ? <span class="news">{news.look === 'warn' && <Mark is="warning" />}{news.text}</span>
         : <><span class="name"><b>{name}</b>{tap && <small><Mark is={tap.mark} />{tap.text.toLowerCase()}</small>}</span>
@@ -81,16 +80,17 @@ function CockpitBand({ hands }: { hands: CockpitHands }) {
   const say = bandSentence(state, view, now)
   const asks = sheetSentence(state, sheet)
   if (say.look === 'clear') {
-    return <header class={`band clear tall ${say.pulse ? 'pulse' : ''}`} data-look="clear"><p class="say">
-      <span>{words.button.clear}</span><small>{words.say.share(clearingWhat(state.board), state.board.clearing.lines_in ?? 0, state.board.clearing.total ?? 0)}</small></p></header>
+    const { lines_in = 0, total = 0 } = state.board.clearing
+    return <header class={`band clear tall ${say.pulse ? 'pulse' : ''}`} data-look="clear">
+      <Say text={words.button.clear} more={words.say.share(clearingWhat(state.board), lines_in, total)} /></header>
   }
   if (say.look === 'man') {
-    return <header class={`band man tall ${say.pulse ? 'pulse' : ''}`} data-look="man"><p class="say"><span>{say.text}</span>{say.more && <small>{say.more}</small>}</p></header>
+    return <header class={`band man tall ${say.pulse ? 'pulse' : ''}`} data-look="man"><Say text={say.text} more={say.more} /></header>
   }
   const text = ['stop', 'link'].includes(say.look) ? say.text : (asks ?? (setting ? words.say.tapLine : say.text))
   return (
     <header class={`band ${say.look} ${say.pulse ? 'pulse' : ''}`} data-look={say.look}>
-      <p class={`say ${say.more ? fit(text, [[20, 'f28']], 'f24') : fit(text, [[19, 'f34'], [46, 'f28']], 'f22')}`}><span>{text}</span>{say.more && <small>{say.more}</small>}</p>
+      <Say text={text} more={say.more} />
     </header>
   )
 }

@@ -27,8 +27,9 @@ export function Tiles({ tiles, columns, page, turn }: { tiles: readonly Tile[]; 
   return (
     <section class={`tiles c${columns}`} aria-live="off">
       {shown.map((tile) => (
-        <Press key={tile.key} of={`tile ${tile.of ?? ''}`} label={tile.label} place={tile.key} act={tile.act}>
-          <span class="name">{tile.name}</span>{tile.mark && <Mark is={tile.mark} />}
+        <Press key={tile.key} of={`tile ${tile.of ?? ''}`} label={tile.label} place={tile.key} act={tile.act} fit={2}>
+          {tile.label !== tile.name && <span class="aloud">{tile.label}</span>}
+          <span class="name" aria-hidden={tile.label !== tile.name}>{tile.name}</span>{tile.mark && <Mark is={tile.mark} />}
         </Press>
       ))}
       {pages > 1 && <Press of="tile" label={words.button.more} place="tiles-more" act={turn}><span class="name">{words.button.more}</span></Press>}

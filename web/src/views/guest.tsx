@@ -1,6 +1,7 @@
 // A guest's look: the sentence and the spread, nothing to tap but OVERBOARD, which is anyone's.
 
 import { Overboard } from '../ui/bar'
+import { Say } from '../ui/band'
 import { myCall } from '../ui/board'
 import { useBoard, useNow, useStore } from '../ui/hooks'
 import { bandSentence } from '../ui/say'
@@ -15,7 +16,7 @@ export function Guest() {
   return (
     <main class={`cockpit ${state.board.overboard.id ? 'emergency' : ''}`} data-view="guest">
       <div class="who"><span class="name"><b>{state.board.trip.name ?? words.board}</b></span></div>
-      <header class={`band ${say.look}`}><p class="say f28"><span>{say.text}</span></p></header>
+      <header class={`band ${say.look}`}><Say text={say.text} more={say.more} /></header>
       <Tiles tiles={spreadTiles(state, now, false, () => undefined, undefined)} columns={4} page={0} turn={() => undefined} />
       <Overboard called={Boolean(myCall(state))} act={() => store.act('overboard', {})} />
     </main>

@@ -45,7 +45,7 @@ export function Helm() {
   const places = helmPlaces(hands)
   const say = menuSentence(hands) ?? bandSentence(state, 'helm', now)
   return (
-    <main class={`helm ${isOld(state) ? 'old' : ''}`} data-view="helm">
+    <main class={`helm ${state.board.overboard.id ? 'emergency' : ''} ${isOld(state) ? 'old' : ''}`} data-view="helm">
       <Band state={state} now={now} say={say} onMore={() => show(panel === 'setup' ? '' : 'setup')} />
       <Strip state={state} />
       <Field hands={hands} draft={draft} page={lanesPage} turn={() => setLanesPage((lanesPage + 1) % 4)} />

@@ -37,9 +37,9 @@ export function OverboardPanel({ state, now }: { state: ViewState; now: number }
   return (
     <section class="panel man" aria-live="off">
       <div class="ends">
-        <Hold label={words.button.backAboard} of="end-button" place="aboard" hold_ms={FALSE_ALARM_HOLD_MS}
+        <Hold label={words.button.backAboard} of="end-button" place="aboard" hold_ms={FALSE_ALARM_HOLD_MS} fit={2}
           act={() => store.act('overboard_ended', { call: id, how: 'aboard' })}><span class="label">{words.button.backAboard}</span><small>{words.hold}</small></Hold>
-        <Hold label={words.button.falseAlarm} of="end-button" place="false-alarm" hold_ms={FALSE_ALARM_HOLD_MS}
+        <Hold label={words.button.falseAlarm} of="end-button" place="false-alarm" hold_ms={FALSE_ALARM_HOLD_MS} fit={2}
           act={() => store.act('overboard_ended', { call: id, how: 'false_alarm' })}><span class="label">{words.button.falseAlarm}</span><small>{words.hold}</small></Hold>
         {overboard.spotter && !overboard.sight_lost
           ? <Press label={words.button.lostSight} of="end-button low" place="lost-sight"
@@ -67,7 +67,7 @@ function Steps({ state }: { state: ViewState }) {
     <ol class="steps">
       {(list.items ?? []).map((item, index) => (
         <li key={item.ask} class={`${done.has(index + 1) ? 'done' : ''} ${check?.state === 'open' && check.next === index + 1 ? 'next' : ''}`}>
-          <Mark is={done.has(index + 1) ? 'done' : 'called'} /><span>{item.ask}</span>
+          <Mark is={done.has(index + 1) ? 'done' : 'open'} /><span>{item.ask}</span>
         </li>
       ))}
     </ol>

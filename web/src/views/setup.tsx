@@ -28,7 +28,7 @@ export function SetupPanel({ state, codes }: { state: ViewState; codes: () => vo
           <Press key={one} label={words.phase[one]} of={`choice ${phase === one ? 'strong' : ''}`} place={`phase-${one}`} pressed={phase === one}
             act={phase === one ? undefined : () => store.act('trip_phase', { phase: one })} />
         ))}
-        {tripRuns(state.board) && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={END_HOLD_MS} act={() => store.act('trip_ended', {})}>
+        {tripRuns(state.board) && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={END_HOLD_MS} fit={1} act={() => store.act('trip_ended', {})}>
           <span>{words.button.endTrip}</span><small>{words.hold}</small></Hold>}
         <Press label={words.button.joinCodes} of="choice" place="codes" act={codes} />
         <Press label={sounds.armed() ? words.setup.armed : words.setup.notArmed} of="choice" place="sound" act={() => sounds.test()} />

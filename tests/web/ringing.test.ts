@@ -1,0 +1,90 @@
+// What sounds on which page, when, and how often.
+
+import assert from 'node:assert/strict'
+import { test } from 'node:test'
+import type { View } from 'proto'
+import type { Ring, ViewState } from '../../web/src/store'
+import { PULSES } from '../../web/src/sound'
+import { boardFromFlat } from '../../web/src/ui/flat'
+import { ringing } from '../../web/src/ui/ringing'
+
+const T = 1_000_000
+const ME = 'cccccccccccccccc'
+const OTHER = 'bbbbbbbbbbbbbbbb'
+
+function state(flat: Record<string, unknown>, rings: Ring[] = [], page = ME): ViewState {
+  return {
+    board: boardFromFlat(flat), known: true, rev: 1, link: { state: 'ok', since: T },
+    me: { source: 'crew', device: 1, page, hand: 0, view: 'station', greeted: true, keyless: false },
+    taps: [], waiting: 0, rings, disk: 'ok', unsaved: 0, utc_offset_ms: 0, log_back: false, storage: 'kept', mismatches: 0,
+  }
+}
+
+/** How many bursts have begun by each of these times. */
+function counts(of: ViewState, view: View, seconds: number[]): number[] {
+  return seconds.map((s) => ringing(of, view, T + s * 1000).reduce((sum, burst) => sum + burst.count, 0))
+}
+
+const OVERBOARD: Ring = { id: `${OTHER}.e.1`, what: 'overboard', at_ms: T, came_ms: T }
+const emergency = (heard: object[] = []) => ({ overboard: { id: OVERBOARD.id, since_ms: T, heard } })
+
+test('overboard: every 2.5 s, on a phone until it has answered', () => {
+  const open = state(emergency(), [OVERBOARD])
+  assert.deepEqual(counts(open, 'phone', [0, 2.4, 2.5, 5, 60]), [1, 1, 2, 3, 25])
+  assert.deepEqual(counts(state(emergency([{ page: ME }]), [OVERBOARD]), 'phone', [5, 60]), [0, 0])
+})
+
+test('overboard: at the helm and the cockpit station silent after ten seconds', () => {
+  const open = state(emergency(), [OVERBOARD])
+  for (const view of ['helm', 'station'] as const) assert.deepEqual(counts(open, view, [0, 9.9, 10, 60]), [1, 4, 4, 4])
+})
+
+test('overboard rings as soon as its alarm is here, before the board has it, and silences all else', () => {
+  const clear: Ring = { id: `${OTHER}.o.5`, what: 'clear', at_ms: T, came_ms: T }
+  const both = state({ clearing: { id: clear.id, state: 'open' } }, [clear, OVERBOARD])
+  assert.deepEqual(ringing(both, 'phone', T + 100).map((burst) => burst.sound), ['overboard'])
+  assert.deepEqual(ringing(state({}, [OVERBOARD]), 'phone', T + 60_000), [])
+})
+
+test('clear sounds once and once more at 4 s, unless somebody was heard; never at the helm that called', () => {
+  const ring: Ring = { id: `${OTHER}.o.5`, what: 'clear', at_ms: T, came_ms: T }
+  const open = (heard: boolean) => state({ clearing: { id: ring.id, state: 'open', heard } }, [ring])
+  assert.deepEqual(counts(open(false), 'station', [0, 3.9, 4, 30]), [1, 1, 2, 2])
+  assert.deepEqual(counts(open(true), 'station', [0, 30]), [1, 1])
+  assert.deepEqual(counts(open(false), 'helm', [0, 30]), [0, 0])
+})
+
+test('a call that came a minute late does not sound', () => {
+  const ring: Ring = { id: `${OTHER}.o.5`, what: 'clear', at_ms: T - 61_000, came_ms: T }
+  assert.deepEqual(ringing(state({ clearing: { id: ring.id, state: 'open' } }, [ring]), 'station', T), [])
+})
+
+test('STOP sounds at the helm until it has stopped, for ten seconds at most', () => {
+  const ring: Ring = { id: `${OTHER}.e.2`, what: 'stop', at_ms: T, came_ms: T }
+  const open = state({ stop: { id: ring.id, since_ms: T } }, [ring])
+  assert.deepEqual(counts(open, 'helm', [0, 3, 6, 9, 40]), [1, 2, 3, 4, 4])
+  assert.deepEqual(counts(open, 'station', [0, 40]), [1, 1])
+  assert.deepEqual(counts(state({}, [ring]), 'helm', [5]), [0])
+})
+
+test('strikes of one event are one sound, repeated once at 3 s, and not on the page that tapped', () => {
+  const strike = (page: string, n: number, at: number) => ({ [`strikes/${page}.o.${n}`]: { id: `${page}.o.${n}`, event: `${OTHER}.o.7`, line: n, at_ms: at } })
+  const two = state({ ...strike(OTHER, 7, T), ...strike(OTHER, 8, T + 2000) })
+  const bursts = ringing(two, 'station', T + 3500)
+  assert.deepEqual(bursts.map((burst) => [burst.key, burst.count]), [[`strike ${OTHER}.o.7`, 2]])
+  assert.deepEqual(ringing(state(strike(ME, 7, T)), 'station', T + 100), [])
+})
+
+test('a call not heard warns the helm alone, every 30 s', () => {
+  const flat = { [`calls/${ME}.o.3`]: { id: `${ME}.o.3`, what: 'backing', to: 'cockpit', state: 'not_heard', at_ms: T } }
+  assert.deepEqual(counts(state(flat), 'helm', [0, 29, 30, 61]), [1, 1, 2, 3])
+  assert.deepEqual(counts(state(flat), 'phone', [10]), [0])
+})
+
+test('an overboard burst is over before the next begins, in two pitches a fifth apart at least', () => {
+  const pulses = PULSES.overboard
+  const [, from, length] = pulses[pulses.length - 1] ?? [0, 0, 0]
+  assert.equal(pulses.length, 10)
+  assert.ok(from + length < 2500)
+  assert.deepEqual([...new Set(pulses.map(([hz]) => hz))], [750, 1000])
+})
