@@ -11,7 +11,7 @@ import { fileURLToPath } from 'node:url'
 import { Player } from '../../server/demo/play.mjs'
 import { readStory } from '../../server/demo/story.mjs'
 import { loadModel } from '../../shared-proto/generator/load.mjs'
-import { freePort, hello, PROGRAM, run, startServer } from '../net/server.mjs'
+import { freePort, hello, PROGRAM, run, sleep, startServer } from '../net/server.mjs'
 import { open } from '../net/ws.mjs'
 
 const TOP = resolve(dirname(fileURLToPath(import.meta.url)), '../..')
@@ -50,9 +50,11 @@ test('the whole story: answered as it says, every kind of entry, every part of t
   await player.saved()
   assert.deepEqual(odd(acts), [])
   assert.ok(acts.length > 150, `${acts.length} acts`)
-  const moved = new Set([...player.pages.values()].flatMap((page) => [...page.moved]))
+  const pages = [...player.pages.values()]
+  const moved = new Set(pages.flatMap((page) => [...page.moved]))
   assert.deepEqual(board.parts.map((part) => part.name).filter((name) => !moved.has(name)), [], 'parts that stood still')
-  const seen = [...player.pages.values()].map((page) => page.parts)
+  for (const until = Date.now() + 5000; new Set(pages.map((page) => page.rev)).size > 1 && Date.now() < until;) await sleep(10)
+  const seen = pages.map((page) => page.parts)
   for (const parts of seen) assert.deepEqual([...parts].sort(), [...seen[0]].sort(), 'all pages have one board')
   player.leave()
   assert.equal(await server.stop(), 0)
@@ -110,7 +112,7 @@ function startDemo(...words) {
   child.stderr.on('data', (data) => (demo.text += data))
   demo.ended = new Promise((done) => child.on('close', (code) => done(code)))
   demo.says = async (words, timeout_ms = 20000) => {
-    for (const until = Date.now() + timeout_ms; !words.test(demo.text); await new Promise((done) => setTimeout(done, 50))) {
+    for (const until = Date.now() + timeout_ms; !words.test(demo.text); await sleep(50)) {
       assert.ok(Date.now() < until && child.exitCode === null, `${words} was not said: ${demo.text}`)
     }
   }
