@@ -88,3 +88,57 @@ test('an overboard burst is over before the next begins, in two pitches a fifth 
   assert.ok(from + length < 2500)
   assert.deepEqual([...new Set(pulses.map(([hz]) => hz))], [750, 1000])
 })
+
+const QUIET = { [`fights/${OTHER}.o.4`]: { id: `${OTHER}.o.4`, line: 6, since_ms: T - 60_000, leader: true, leader_ms: T - 12_000 } }
+const rung = (what: Ring['what'], id: string): Ring => ({ id, what, at_ms: T, came_ms: T })
+
+test('at the leader nothing sounds but overboard, STOP and HURT', () => {
+  const call = `${OTHER}.o.8`, hurt = `${OTHER}.e.3`, stop = `${OTHER}.e.2`
+  const flat = {
+    ...QUIET, clearing: { id: `${OTHER}.o.5`, state: 'open' }, [`calls/${call}`]: { id: call, what: 'hold_on', to: 'cockpit', at_ms: T },
+    [`strikes/${OTHER}.o.9`]: { id: `${OTHER}.o.9`, line: 2, at_ms: T },
+  }
+  const rings = [rung('clear', `${OTHER}.o.5`), rung('call', call)]
+  assert.deepEqual(ringing(state(flat, rings), 'station', T + 1000), [])
+  const hurts = state({ ...flat, [`hurts/${hurt}`]: { id: hurt, since_ms: T }, stop: { id: stop, since_ms: T } }, [...rings, rung('hurt', hurt), rung('stop', stop)])
+  assert.deepEqual(ringing(hurts, 'station', T + 1000).map((burst) => burst.sound), ['stop', 'hurt'])
+  assert.deepEqual(ringing(state({ ...flat, ...emergency() }, [...rings, OVERBOARD]), 'phone', T).map((burst) => burst.sound), ['overboard'])
+})
+
+test('the quiet lasts while a gaff is up or the door open with a fish on, and is over with the fish', () => {
+  const fight = { [`fights/${OTHER}.o.4`]: { id: `${OTHER}.o.4`, line: 6 } }
+  const clearing = { clearing: { id: `${OTHER}.o.5`, state: 'open' } }
+  const rings = [rung('clear', `${OTHER}.o.5`)]
+  for (const deck of [{ gaff: true }, { door: true }]) {
+    assert.deepEqual(counts(state({ ...fight, ...clearing, deck }, rings), 'station', [1]), [0])
+    assert.deepEqual(counts(state({ ...clearing, deck }, rings), 'station', [1]), [1])
+  }
+})
+
+test('HURT sounds at the helm and the station for ten seconds, once on a phone, and not once it is looked after', () => {
+  const id = `${OTHER}.e.3`
+  const hurt = (over: boolean) => state({ [`hurts/${id}`]: { id, since_ms: T, ...(over ? { over } : {}) } }, [rung('hurt', id)])
+  assert.deepEqual(counts(hurt(false), 'helm', [0, 3, 9, 40]), [1, 2, 4, 4])
+  assert.deepEqual(counts(hurt(false), 'phone', [0, 40]), [1, 1])
+  assert.deepEqual(counts(hurt(true), 'helm', [3]), [0])
+})
+
+test('by night a strike is silent', () => {
+  const strike = { [`strikes/${OTHER}.o.9`]: { id: `${OTHER}.o.9`, line: 2, at_ms: T } }
+  assert.deepEqual(counts(state({ ...strike, trip: { phase: 'night' } }), 'station', [1]), [0])
+  assert.deepEqual(counts(state({ ...strike, trip: { phase: 'fishing' } }), 'station', [1]), [1])
+})
+
+test('a wake rings on the stand-by’s device alone, every 4 s, and after a minute unanswered on all but the one that called', () => {
+  const id = `${OTHER}.o.8`
+  const wake = (hand: number, is: string, page = ME): ViewState => {
+    const of = state({ trip: { phase: 'night' }, [`calls/${id}`]: { id, what: 'wake', to: 'below', hand: 5, at_ms: T, state: is } }, [rung('call', id)], page)
+    return { ...of, me: { ...of.me, hand } }
+  }
+  assert.deepEqual(counts(wake(5, 'called'), 'phone', [0, 3.9, 4, 9]), [1, 1, 2, 3])
+  assert.deepEqual(counts(wake(3, 'called'), 'phone', [0, 9]), [0, 0])
+  assert.deepEqual(counts(wake(3, 'not_heard'), 'phone', [12, 59, 60]), [0, 0, 16])
+  assert.deepEqual(counts(wake(5, 'not_heard'), 'phone', [12]), [4])
+  assert.deepEqual(counts(wake(0, 'not_heard', OTHER), 'station', [70]), [0])
+  assert.deepEqual(counts(wake(5, 'got'), 'phone', [70]), [0])
+})

@@ -3,14 +3,14 @@
 // An alarm may come three ways, as an alarm message, as a patch, and in a fresh board, and again after a cut or a crash. Its
 // identity decides: what has rung here never rings again. A call older than a minute doesn't ring; overboard always does.
 
-import type { BoardCall, BoardClearing, BoardOverboard, BoardStop, Entry, EntryId } from 'proto'
+import type { BoardCall, BoardClearing, BoardHurt, BoardOverboard, BoardStop, Entry, EntryId } from 'proto'
 import type { Ring } from './store_shape'
 import { LINK_MS } from './link_types'
 
 const REMEMBERED = 2000
 
 type What = Ring['what']
-const RINGS: Partial<Record<Entry['kind'], What>> = { overboard: 'overboard', stop: 'stop', clear_called: 'clear', call: 'call' }
+const RINGS: Partial<Record<Entry['kind'], What>> = { overboard: 'overboard', stop: 'stop', hurt: 'hurt', clear_called: 'clear', call: 'call' }
 
 export class Rings {
   private rung = new Set<EntryId>()
@@ -32,6 +32,7 @@ export class Rings {
     return [
       ...calls.flatMap((call) => this.ring('overboard', call.id, call.at_ms ?? 0, now_log_ms)),
       ...(stop?.id ? this.ring('stop', stop.id, stop.since_ms ?? 0, now_log_ms) : []),
+      ...openHurts(parts).flatMap((hurt) => this.ring('hurt', hurt.id, hurt.since_ms ?? 0, now_log_ms)),
       ...(clearing?.id && clearing.state === 'open' && !clearing.heard
         ? this.ring('clear', clearing.id, clearing.since_ms ?? 0, now_log_ms)
         : []),
@@ -63,9 +64,15 @@ export class Rings {
 
 /** Calls that nobody has answered yet. The first word of a list is the zero value, and zero values are left out. */
 function openCalls(parts: ReadonlyMap<string, unknown>): BoardCall[] {
-  const calls: BoardCall[] = []
-  for (const [id, value] of parts) if (id.startsWith('calls/')) calls.push(value as BoardCall)
-  return calls.filter((call) => (call.state ?? 'called') === 'called')
+  return partsOf<BoardCall>('calls', parts).filter((call) => (call.state ?? 'called') === 'called')
+}
+
+function openHurts(parts: ReadonlyMap<string, unknown>): BoardHurt[] {
+  return partsOf<BoardHurt>('hurts', parts).filter((hurt) => !hurt.over)
+}
+
+function partsOf<Part>(name: string, parts: ReadonlyMap<string, unknown>): Part[] {
+  return [...parts].filter(([id]) => id.startsWith(`${name}/`)).map(([, value]) => value as Part)
 }
 
 function remember(ids: Set<EntryId>, id: EntryId): void {

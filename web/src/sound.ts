@@ -7,7 +7,7 @@
 
 import type { Burst } from './ui/ringing'
 
-export type Sound = 'overboard' | 'stop' | 'clear' | 'call' | 'strike' | 'warning'
+export type Sound = 'overboard' | 'stop' | 'hurt' | 'clear' | 'call' | 'strike' | 'warning'
 
 /** A pulse: how high, when it starts and how long it lasts, in ms. */
 type Pulse = readonly [hz: number, from_ms: number, for_ms: number]
@@ -32,6 +32,7 @@ function overboardPulses(): Pulse[] {
 export const PULSES: Record<Sound, readonly Pulse[]> = {
   overboard: overboardPulses(),
   stop: pulses(1000, 5, 120, 60),
+  hurt: pulses(1000, 3, 300, 100),
   clear: pulses(650, 3, 220, 130),
   call: pulses(650, 2, 220, 130),
   strike: pulses(850, 2, 120, 100),

@@ -74,7 +74,7 @@ export interface TapView {
 /** Something that sounds: one for each new alarm or call, never twice. Whether and how it sounds here is the page's choice. */
 export interface Ring {
   id: EntryId
-  what: 'overboard' | 'stop' | 'clear' | 'call'
+  what: 'overboard' | 'stop' | 'hurt' | 'clear' | 'call'
   /** When it was called, and when it came to this page, in log time. */
   at_ms: number
   came_ms: number

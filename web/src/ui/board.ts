@@ -2,7 +2,7 @@
 // what the server says; what a line may become, what is clear, who may do what is said by the server alone.
 
 import type {
-  BoardCall, BoardFight, BoardLine, BoardPage, BoardStrike, EntryId, Gear, LineState, PageReach, Phase, Side, View,
+  BaitResult, BoardCall, BoardFight, BoardLine, BoardPage, BoardStrike, EntryId, Gear, Light, LineState, PageReach, Phase, Side, View,
 } from 'proto'
 import type { BoardView, ViewState } from '../store'
 import { words } from '../words'
@@ -22,6 +22,10 @@ export interface Line {
   kept: boolean
   kept_ms: number
   asked: boolean
+  bait_ms: number
+  checked_ms: number
+  result: BaitResult
+  light: Light
 }
 
 export function whole(line: BoardLine): Line {
@@ -29,7 +33,8 @@ export function whole(line: BoardLine): Line {
     id: line.id, name: line.name, side: line.side ?? 'centre', gear: line.gear ?? 'line', distance_m: line.distance_m ?? 0,
     state: line.state ?? 'in', since_ms: line.since_ms ?? 0, eye: line.eye ?? false, unsure: line.unsure ?? false,
     check: line.check ?? false, taken_by: line.taken_by ?? 0, kept: line.kept ?? false, kept_ms: line.kept_ms ?? 0,
-    asked: line.asked ?? false,
+    asked: line.asked ?? false, bait_ms: line.bait_ms ?? 0, checked_ms: line.checked_ms ?? 0, result: line.result ?? 'none',
+    light: line.light ?? 'none',
   }
 }
 
@@ -79,13 +84,14 @@ export const isOpenCall = (call: BoardCall) => ['called', 'got', 'not_heard'].in
 export const openCalls = (board: BoardView): BoardCall[] =>
   [...board.calls.values()].filter(isOpenCall).sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))
 
-/** The calls that a page of this kind shows large: those to its station or its hand, by somebody else. */
+/** The calls that a page of this kind shows large: those to its station or its hand, by somebody else. A wake is answered by
+ * the one it is for, on his own device. */
 export function callsTo(state: ViewState, view: View): BoardCall[] {
   const { board, me } = state
   const mine = board.hands.get(me.hand)?.station ?? 'none'
   return openCalls(board).filter((call) => {
     if (call.id.startsWith(me.page)) return false
-    if (call.hand) return call.hand === me.hand || view === 'station'
+    if (call.hand) return call.hand === me.hand || (view === 'station' && call.what !== 'wake')
     const to = call.to ?? 'none'
     if (view === 'helm') return to === 'helm' || to === 'all'
     return to === 'all' || to === mine || (to !== 'helm' && view === 'station') || (to === 'cockpit' && mine !== 'helm')

@@ -2,12 +2,15 @@
 //
 // Each reason to sound has a key and a count of bursts that should have begun by now; whoever plays them remembers the counts
 // and plays one burst when a count has grown. So nothing rings twice, whatever is drawn anew. Overboard silences all else; at
-// the helm and the cockpit station it falls silent after ten seconds, so that a voice can be heard, and stays red.
+// the helm and the cockpit station it falls silent after ten seconds, so that a voice can be heard, and stays red. While hands
+// are at the leader nothing sounds but overboard, STOP and HURT; at night a strike is silent, and a wake rings on the one
+// device of whom it is for, until he answers or a minute has gone: then on all.
 
-import type { EntryId, View } from 'proto'
+import type { BoardCall, EntryId, View } from 'proto'
 import type { Ring, ViewState } from '../store'
 import type { Sound } from '../sound'
 import { callsTo, callState, isOpenCall } from './board'
+import { WAKE_ALL_MS, isNight, isQuiet, wakesAll } from './night'
 
 export interface Burst {
   key: string
@@ -24,13 +27,17 @@ const AGAIN_MS = 4000
 const STRIKE_AGAIN_MS = 3000
 const STRIKE_OLD_MS = 10000
 const WARN_EVERY_MS = 30000
+/** A sleeper is not called twice and left: a wake goes on for that long. */
+const WAKE_FOR_MS = 5 * WAKE_ALL_MS
 /** A call that came later than this is news, not a call. */
 const STALE_MS = 60000
 
 export function ringing(state: ViewState, view: View, now: number): Burst[] {
   const alarm = overboard(state, view, now)
   if (alarm) return alarm.count ? [alarm] : []
-  return [stop(state, view, now), clear(state, view, now), ...calls(state, view, now), strike(state, now), warning(state, view, now)]
+  const emergencies = [stop(state, view, now), ...hurts(state, view, now)]
+  const work = () => [clear(state, view, now), ...calls(state, view, now), ...wakes(state, now), strike(state, now), warning(state, view, now)]
+  return [...emergencies, ...(isQuiet(state.board) ? [] : work())]
     .filter((burst): burst is Burst => burst !== null && burst.count > 0)
 }
 
@@ -64,6 +71,23 @@ function stop(state: ViewState, view: View, now: number): Burst | null {
   return { key: `stop ${ring.id}`, sound: 'stop', count }
 }
 
+/** Somebody is hurt: as STOP at the helm and the station, once elsewhere. */
+function hurts(state: ViewState, view: View, now: number): Burst[] {
+  const many = view === 'helm' || view === 'station'
+  const stands = (ring: Ring) => ring.what === 'hurt' && state.board.hurts.has(ring.id) && !state.board.hurts.get(ring.id)?.over
+  return state.rings.filter(stands).map((ring) =>
+    ({ key: `hurt ${ring.id}`, sound: 'hurt', count: many ? every(STOP_EVERY_MS, STOP_QUIET_MS, ring.came_ms, now) : 1 }))
+}
+
+/** Told by the board alone, not by a ring that came: a phone that finds the boat again must still wake its hand. */
+function wakes(state: ViewState, now: number): Burst[] {
+  const { board, me } = state
+  const open = (call: BoardCall) => call.what === 'wake' && ['called', 'not_heard'].includes(callState(call)) && now - (call.at_ms ?? now) < WAKE_FOR_MS
+  const mine = (call: BoardCall) => !call.id.startsWith(me.page) && (!call.hand || call.hand === me.hand || wakesAll(call, now))
+  return [...board.calls.values()].filter((call) => open(call) && mine(call))
+    .map((call) => ({ key: `wake ${call.id}`, sound: 'call' as const, count: every(AGAIN_MS, WAKE_FOR_MS, call.at_ms ?? now, now) }))
+}
+
 function clear(state: ViewState, view: View, now: number): Burst | null {
   const ring = last(state, 'clear')
   const clearing = state.board.clearing
@@ -74,7 +98,7 @@ function clear(state: ViewState, view: View, now: number): Burst | null {
 function calls(state: ViewState, view: View, now: number): Burst[] {
   return state.rings.filter((ring) => ring.what === 'call' && !isStale(ring)).flatMap((ring) => {
     const call = state.board.calls.get(ring.id)
-    if (!call || !isOpenCall(call) || !callsTo(state, view).includes(call)) return []
+    if (!call || call.what === 'wake' || !isOpenCall(call) || !callsTo(state, view).includes(call)) return []
     const count = callState(call) === 'called' ? every(AGAIN_MS, 2 * AGAIN_MS, ring.came_ms, now) : 1
     return [{ key: `call ${ring.id}`, sound: 'call' as const, count }]
   })
@@ -82,6 +106,7 @@ function calls(state: ViewState, view: View, now: number): Burst[] {
 
 /** One call for all strikes of an event; not on the page that tapped it. */
 function strike(state: ViewState, now: number): Burst | null {
+  if (isNight(state.board)) return null
   const mine = (id: EntryId) => id.startsWith(state.me.page)
   const newest = [...state.board.strikes.values()].filter((one) => !mine(one.id) && now - (one.at_ms ?? 0) < STRIKE_OLD_MS)
     .sort((a, b) => (a.at_ms ?? 0) - (b.at_ms ?? 0))[0]
@@ -92,7 +117,7 @@ function strike(state: ViewState, now: number): Burst | null {
 
 function warning(state: ViewState, view: View, now: number): Burst | null {
   if (view !== 'helm') return null
-  const unheard = [...state.board.calls.values()].find((call) => call.state === 'not_heard')
+  const unheard = [...state.board.calls.values()].find((call) => call.state === 'not_heard' && (call.what !== 'wake' || wakesAll(call, now)))
   const clearing = state.board.clearing
   if (unheard) return { key: `warn ${unheard.id}`, sound: 'warning', count: every(WARN_EVERY_MS, Infinity, unheard.at_ms ?? now, now) }
   if (clearing.state !== 'open' || !clearing.not_heard) return null

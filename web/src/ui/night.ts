@@ -1,0 +1,76 @@
+// The cockpit's quiet and its night, read off the board: whose hands are at the leader, how long ago each bait was looked at,
+// a bite in the dark and who is woken for it.
+
+import type { BoardCall, BoardFight, BoardStrike, Side } from 'proto'
+import type { BoardView } from '../store'
+import { type Line, allLines, callState, fights, handName, phaseOf, strikes } from './board'
+
+/** Nobody has answered a wake for that long: it rings on every device. */
+export const WAKE_ALL_MS = 60000
+
+/** The fight at whose fish hands are at work: one with the leader in a hand, else the newest while the gaff is up or the door open. */
+export function quietFight(board: BoardView): BoardFight | undefined {
+  const open = fights(board)
+  return open.find((fight) => fight.leader) ?? (board.deck.gaff || board.deck.door ? open[0] : undefined)
+}
+
+/** Until the outcome nothing but an emergency sounds, and the cockpit's screens are dark. */
+export const isQuiet = (board: BoardView) => quietFight(board) !== undefined
+
+/** When the quiet began. */
+export function quietSince(board: BoardView, fight: BoardFight, now: number): number {
+  const { deck } = board
+  return fight.leader ? (fight.leader_ms ?? now) : deck.gaff ? (deck.gaff_ms ?? now) : (deck.door_ms ?? now)
+}
+
+/** Busy with both hands at the fish: not to be shown as absent, however quiet the phone in the pocket is. */
+export function atLeader(board: BoardView, hand: number): boolean {
+  const fight = quietFight(board)
+  return fight !== undefined && hand !== 0 && [fight.wire, fight.angler, board.deck.gaff ? board.deck.gaff_by : 0].includes(hand)
+}
+
+/** Where the fish is, as the cockpit last called it in this fight; else the side of its line. */
+export function fishSide(board: BoardView, fight: BoardFight): { side: Side; called: boolean } {
+  const said = [...board.calls.values()].filter((call) => (call.what === 'fish_port' || call.what === 'fish_starboard') &&
+    callState(call) !== 'off' && (call.at_ms ?? 0) >= (fight.since_ms ?? 0))
+  const last = said.sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))[0]
+  if (last) return { side: last.what === 'fish_port' ? 'port' : 'starboard', called: true }
+  return { side: board.lines.get(fight.line ?? 0)?.side ?? 'centre', called: false }
+}
+
+export const isNight = (board: BoardView) => phaseOf(board) === 'night'
+export const isFloat = (line: Line) => line.gear === 'float'
+
+/** Since when the bait is as it is known to be: looked at or fresh, else out. */
+export function baitSince(line: Line): number {
+  return Math.max(line.checked_ms, line.bait_ms) || line.since_ms
+}
+
+/** Baits in the water, the one longest not looked at first. A bait that was knocked down comes before all. */
+export function baitsByAge(board: BoardView): Line[] {
+  return allLines(board).filter((line) => line.state === 'out' && (line.gear === 'line' || line.gear === 'float'))
+    .sort((a, b) => Number(b.check) - Number(a.check) || baitSince(a) - baitSince(b))
+}
+
+/** A strike at night whose line is a float: it makes no sound, one hand may be awake. */
+export function nightBite(board: BoardView): BoardStrike | undefined {
+  return isNight(board) ? strikes(board).find((strike) => board.lines.get(strike.line ?? 0)?.gear === 'float') : undefined
+}
+
+/** A fish in the dark: a bite not yet ended, or one that is on. */
+export function nightFish(board: BoardView): number {
+  return nightBite(board)?.line ?? (isNight(board) ? (fights(board)[0]?.line ?? 0) : 0)
+}
+
+/** The newest wake that stands: asked for, not heard, or answered. */
+export function wakeCall(board: BoardView): BoardCall | undefined {
+  return [...board.calls.values()].filter((call) => call.what === 'wake' && ['called', 'not_heard', 'got'].includes(callState(call)))
+    .sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))[0]
+}
+
+/** Unanswered for a minute: everybody's now. */
+export function wakesAll(call: BoardCall, now: number): boolean {
+  return callState(call) === 'not_heard' && now - (call.at_ms ?? now) >= WAKE_ALL_MS
+}
+
+export const standBy = (board: BoardView) => handName(board, board.deck.stand_by)
