@@ -1,8 +1,10 @@
 // What a crew taps: every kind of entry, mostly fitting what the page shows, now and then not.
 
 import {
-  CALL_WHAT_VALUES, CHECK_ANSWER_VALUES, CLEAR_REASON_VALUES, PHASE_VALUES, SCOPE_VALUES, STATION_VALUES, type BoardCall,
-  type BoardCheck, type BoardClearing, type BoardFight, type BoardHand, type BoardLine, type BoardOverboard, type BoardStop,
+  BAIT_RESULT_VALUES, CALL_WHAT_VALUES, CHECK_ANSWER_VALUES, CLEAR_REASON_VALUES, CONDITION_VALUES, GEAR_VALUES, HURT_HOW_VALUES,
+  LIGHT_VALUES, NEAR_KIND_VALUES, PHASE_VALUES, RAISE_END_VALUES, RAISE_GEAR_VALUES, SCOPE_VALUES, STAMP_WHAT_VALUES,
+  STATION_VALUES, type BoardAstern, type BoardCall, type BoardCheck, type BoardClearing, type BoardFight, type BoardHand,
+  type BoardHurt, type BoardLine, type BoardOpenEnd, type BoardOverboard, type BoardRaise, type BoardStamp, type BoardStop,
   type BoardStrike, type BodyTripStarted, type EntryId, type Kind,
 } from 'proto'
 import type { ActOptions } from '../../web/src/store_shape'
@@ -41,6 +43,7 @@ export function trip(rng: Prng, no: number): BodyTripStarted {
     name: `Trip ${no}`, no, spread, crew: names.map((name, i) => ({ id: i + 1, name, station: 'cockpit' as const })),
     lists: [{ id: 1, name: 'Before lines', kind: 'do_confirm', items: [{ ask: 'Door', state: 'pinned' }, { ask: 'Gaffs', state: 'guarded' }] }],
     presets: [{ id: 1, name: 'all but one', kept: [1] }],
+    ...(rng.chance(300) ? { jobs: ['new clip', 'gaff guard'] } : {}),
   }
 }
 
@@ -127,6 +130,47 @@ const CREW: readonly (readonly [number, Maker])[] = [
   [3, (rng) => ({ kind: 'trip_phase', body: { phase: rng.pick(PHASE_VALUES) } })],
 ]
 
+const raiseOf = (rng: Prng, seen: Seen): EntryId | null => idOf(rng, seen.all<BoardRaise>('raises').map((raise) => raise.id))
+const fightOf = (rng: Prng, seen: Seen): EntryId | null => idOf(rng, seen.all<BoardFight>('fights').map((fight) => fight.id))
+const hurtOf = (rng: Prng, seen: Seen): EntryId | null => idOf(rng, seen.all<BoardHurt>('hurts').map((hurt) => hurt.id))
+const endOf = (rng: Prng, seen: Seen, of: string): EntryId | null =>
+  idOf(rng, seen.all<BoardOpenEnd>('open_ends').filter((end) => (end.of ?? 'strike') === of).map((end) => end.id))
+
+/** The rest of a day and a night: raises, the leader, the deck, baits, stamps, orders heard, the dock. */
+const TRADE: readonly (readonly [number, Maker])[] = [
+  [12, (rng, seen) => ({ kind: 'raised', body: rng.chance(500) ? { line: lineOf(rng, seen) } : {} })],
+  [10, (rng, seen) => naming(raiseOf(rng, seen), (episode) => ({ kind: 'raise_touched', body: { episode, line: lineOf(rng, seen) } }))],
+  [6, (rng, seen) => naming(raiseOf(rng, seen), (episode) => ({ kind: 'raise_gear_moved', body: { episode, gear: rng.pick(RAISE_GEAR_VALUES) } }))],
+  [6, (rng, seen) => naming(raiseOf(rng, seen), (episode) => ({ kind: 'raise_ended', body: { episode, end: rng.pick(RAISE_END_VALUES) } }))],
+  [8, (rng, seen) => naming(endOf(rng, seen, 'strike'), (strike) => ({ kind: 'strike_ended', body: { strike, end: rng.pick(['on', 'knockdown', 'gone']) } }))],
+  [8, (rng, seen) => naming(endOf(rng, seen, 'fight'), (fight) => ({ kind: 'fight_ended', body: { fight, end: rng.pick(['boated', 'pulled', 'not_known']) } }))],
+  [4, (rng, seen) => naming(endOf(rng, seen, 'raise'), (episode) => ({ kind: 'raise_ended', body: { episode, end: rng.pick(['bit', 'left']) } }))],
+  [12, (rng, seen) => naming(fightOf(rng, seen), (fight) => ({ kind: 'leader', body: { fight, on: rng.chance(600), ...(rng.chance(400) ? { hand: handOf(rng, seen) } : {}) } }))],
+  [4, (rng, seen) => naming(fightOf(rng, seen), (fight) => ({ kind: 'fight_ended', body: { fight, end: 'not_known' } }))],
+  [4, (rng, seen) => naming(fightOf(rng, seen), (fight) => ({ kind: 'fight_condition', body: { fight, condition: rng.pick(CONDITION_VALUES) } }))],
+  [5, (rng) => ({ kind: 'door', body: { open: rng.chance(500) } })],
+  [6, (rng, seen) => ({ kind: 'gaff', body: { up: rng.chance(700), hand: handOf(rng, seen) } })],
+  [8, () => ({ kind: 'astern', body: {} })],
+  [8, (rng, seen) => naming(idOf(rng, [seen.one<BoardAstern>('astern')?.id]), (asked) => ({ kind: 'astern_decided', body: { asked, went: rng.chance(500) } }))],
+  [3, () => ({ kind: 'hurt', body: {} })],
+  [4, (rng, seen) => naming(hurtOf(rng, seen), (hurt) => ({ kind: 'hurt_told', body: { hurt, hand: handOf(rng, seen), how: rng.pick(HURT_HOW_VALUES.slice(1)) } }))],
+  [6, () => ({ kind: 'stamped', body: {} })],
+  [6, (rng, seen) => naming(idOf(rng, seen.all<BoardStamp>('stamps').map((stamp) => stamp.id)), (stamp) => ({ kind: 'stamp_told', body: { stamp, what: rng.pick(STAMP_WHAT_VALUES) } }))],
+  [3, () => { const text = mark(); return { kind: 'noted', body: { text }, mark: text } }],
+  [8, (rng, seen) => ({ kind: 'bait_checked', body: { line: lineOf(rng, seen), result: rng.pick(BAIT_RESULT_VALUES) } })],
+  [5, (rng, seen) => ({ kind: 'float_light', body: { line: lineOf(rng, seen), light: rng.pick(LIGHT_VALUES) } })],
+  [3, (rng) => ({ kind: 'slick', body: { on: rng.chance(500) } })],
+  [3, (rng, seen) => ({ kind: 'stand_by', body: { hand: handOf(rng, seen) } })],
+  [4, (rng, seen) => ({ kind: 'orders_heard', body: rng.chance(500) ? { hand: handOf(rng, seen) } : {} })],
+  [4, (rng, seen) => ({ kind: 'angler_next', body: { hand: handOf(rng, seen) } })],
+  [6, (rng) => { const name = mark(); return { kind: 'place_set', body: { place: { id: rng.int(1, 9), name, side: 'port', gear: rng.pick(GEAR_VALUES) }, ...(rng.chance(300) ? { gone: true } : {}) }, mark: name } }],
+  [2, (rng, seen) => ({ kind: 'fish_counted', body: { boated: rng.int(0, 9), hand: handOf(rng, seen), second: handOf(rng, seen) } })],
+  [2, (rng) => ({ kind: 'near_miss', body: { what: rng.pick(NEAR_KIND_VALUES) } })],
+  [3, (rng) => { const text = mark(); return { kind: 'job', body: { no: rng.int(1, 3), text }, mark: text } }],
+  [2, (rng) => ({ kind: 'job_done', body: { no: rng.int(1, 3) } })],
+  [2, () => { const text = mark(); return { kind: 'gear_fault', body: { text }, mark: text } }],
+]
+
 const ANYONE: readonly (readonly [number, Maker])[] = [
   [30, () => null],
   [2, () => ({ kind: 'overboard', body: {} })],
@@ -138,6 +182,8 @@ const HELM: readonly (readonly [number, Maker])[] = [
   [2, () => ({ kind: 'trip_ended', body: {} })],
   [1, (rng) => ({ kind: 'trip_started', body: trip(rng, rng.int(2, 99)) })],
   [10, (rng, seen) => naming(idOf(rng, [seen.one<BoardStop>('stop')?.id]), (stop) => ({ kind: 'stop_over', body: { stop } }))],
+  [10, (rng, seen) => naming(hurtOf(rng, seen), (hurt) => ({ kind: 'hurt_over', body: { hurt } }))],
+  [10, (rng, seen) => ({ kind: 'orders', body: { wire: handOf(rng, seen), keep_ahead_s: rng.int(1, 60), anglers: [handOf(rng, seen), handOf(rng, seen)] } })],
   [4, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_person', body: { call, hand: handOf(rng, seen) } }))],
   [10, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_ended', body: { call, how: rng.pick(['aboard', 'false_alarm', 'none']) } }))],
 ]
@@ -146,7 +192,7 @@ const HELM: readonly (readonly [number, Maker])[] = [
 export function nextAct(rng: Prng, page: Page): Act | null {
   const seen = new Seen(page.link.board.parts)
   const { source } = page.link
-  const makers = source === 'crew' ? [...CREW, ...ANYONE] : source === 'helm' ? [...CREW, ...ANYONE, ...HELM] : ANYONE
+  const makers = source === 'crew' ? [...CREW, ...TRADE, ...ANYONE] : source === 'helm' ? [...CREW, ...TRADE, ...ANYONE, ...HELM] : ANYONE
   const made = rng.weighted(makers)(rng, seen, page)
   if (!made) return null
   const options: ActOptions = {}

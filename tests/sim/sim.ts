@@ -18,6 +18,8 @@ import { World } from './world'
 const STORM_MS = [4000, 25_000] as const
 const LONG_STORM_MS = [60_000, 100_000] as const
 const CALM_MS = 120_000
+/** Now and then nobody taps for so long that a raise lapses. */
+const QUIET_MS = 310_000
 const LOOK_EVERY_MS = 1000
 const EVENTS_MOST = 200_000
 /** From that many seeds on, every kind of entry must have been taken at least once. */
@@ -67,6 +69,7 @@ function run(seed: number, hub: HubPipe, folder: string, trace: boolean, sums: S
     world.checkScreens()
   }
   world.heal()
+  if (rng.chance(20)) pass(schedule, schedule.now_ms + QUIET_MS)
   const end_ms = schedule.now_ms + CALM_MS
   while (world.unsettled() !== '' && schedule.now_ms < end_ms) {
     pass(schedule, schedule.now_ms + LOOK_EVERY_MS / 2)
