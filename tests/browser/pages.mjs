@@ -35,7 +35,7 @@ async function bundle() {
 /** The names of the fixtures and the view of each, read off their own source once it is bundled. */
 export async function fixtures() {
   const { build } = await import(pathToFileURL(createRequire(join(WEB, 'package.json')).resolve('esbuild')).href)
-  const made = await build({ entryPoints: [join(FIXTURES, 'boards.ts')], bundle: true, write: false, format: 'esm', logLevel: 'warning' })
+  const made = await build({ entryPoints: [join(FIXTURES, 'fixtures.ts')], bundle: true, write: false, format: 'esm', logLevel: 'warning' })
   return (await import(`data:text/javascript;base64,${Buffer.from(made.outputFiles[0].contents).toString('base64')}`)).FIXTURES
 }
 

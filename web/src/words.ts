@@ -5,7 +5,8 @@
 // what is left; it says of nothing that it is safe, legal, or that it may be kept.
 
 import type {
-  CallState, CallWhat, CheckWhy, FightEnd, Gear, Kind, LineState, PageReach, Phase, Scope, Side, Station, StrikeEnd,
+  BaitResult, CallState, CallWhat, CheckWhy, Condition, EndOf, FightEnd, Gear, HurtHow, Kind, Light, LineState, NearKind, PageReach, Phase, RaiseEnd, Scope, Side, StampWhat,
+  Station, StrikeEnd,
 } from 'proto'
 import type { TapWord } from './store'
 
@@ -55,6 +56,10 @@ export const words = {
     not_known: 'NOT KNOWN',
   } satisfies Record<FightEnd, string>,
 
+  /** At the ends of the stern edge. */
+  fightEndShort: { broke_off: 'BROKE', bitten_off: 'BITTEN' },
+  face: { door: 'DOOR', gaff: 'GAFF', pitch: 'PITCH' },
+
   scope: {
     all: 'all', port: 'port side', starboard: 'starboard side', centre: 'centre', teasers: 'teasers and dredges', dredges: 'dredges',
     rest: 'the rest',
@@ -95,6 +100,10 @@ export const words = {
     linesGoIn: 'GO FISHING', out: 'OUT', in: 'IN', fouled: 'FOULED', mineIn: 'MINE ARE IN', close: 'CLOSE', callOff: 'CALL OFF',
     notDone: 'NOT DONE', notHere: 'NOT ABOARD', leaveList: 'LEAVE LIST', open: 'OPEN', takeHelm: 'TAKE HELM', haveWheel: 'I HAVE IT',
     haveLookOut: 'LOOK-OUT: ME', keepOut: 'KEEP OUT', thisOne: 'THIS ONE', setUp: 'SET-UP', setLines: 'LINES IN/OUT', join: 'JOIN',
+    raised: 'RAISED', left: 'LEFT', pitch: 'PITCH', pitchBack: 'PITCH BACK', leader: 'LEADER', letGo: 'LET GO', openDoor: 'OPEN DOOR',
+    shutDoor: 'SHUT DOOR', gaff: 'GAFF', gaffAway: 'GAFF AWAY', astern: 'ASTERN', wentAnyway: 'WENT ANYWAY', hurt: 'HURT', lookedAfter: 'LOOKED AFTER',
+    happened: 'HAPPENED', tell: 'TELL IT', note: 'NOTE', brief: 'BRIEF', giveBrief: 'GIVE BRIEF', nextTrip: 'NEXT TRIP', save: 'SAVE', later: 'LATER',
+    counted: 'COUNTED', add: 'ADD', takeOff: 'TAKE OFF', fish: 'FISH', rods: 'RODS',
   },
   hold: 'hold',
   whichLine: 'TAP A LINE',
@@ -135,6 +144,25 @@ export const words = {
     lineIs: (name: string) => `${name}: out or in?`,
     howEnded: (name: string) => `${name}: how did it end?`,
     tapOne: (what: string) => `${what}: tap a name`,
+    fishUp: (time: string) => `Fish up ${time}`,
+    fishUpMany: (n: number) => `${n} fish up`,
+    touched: (path: string) => `touched ${path}`,
+    teaserIn: 'teaser in',
+    pitchIn: 'pitch in water',
+    keepAhead: (time: string) => `KEEP AHEAD ${time}`,
+    keepAheadToo: (time: string) => `keep ahead ${time}`,
+    next: (name: string) => `next: ${name}`,
+    forFish: (fish: string, what: string) => `${fish}: ${what}`,
+    aboutLeft: (time: string) => `about ${time} left`,
+    leader: (time: string) => `LEADER ${time}`,
+    wires: (name: string) => `${name} wires`,
+    doorIs: (open: boolean) => (open ? 'DOOR OPEN' : 'door shut'),
+    gaffUp: (name: string) => (name ? `gaff: ${name}` : 'gaff up'),
+    lookOutIs: (name: string) => `look-out: ${name}`,
+    whichLeader: 'Leader: tap the fish',
+    astern: (out: number, door: boolean) => `Astern: ${[out ? `${out} not in` : 'nothing logged as out', door ? 'door open' : ''].filter(Boolean).join(', ')}`,
+    hurt: (who: string, time: string) => `HURT${who ? `: ${who}` : ''}  ${time}`,
+    asOf: (ago: string) => `${ago}: tap the line`,
   },
   noLink: 'NO LINK - SHOUT',
   notKnown: 'NOT KNOWN - SHOUT',
@@ -209,7 +237,7 @@ export const words = {
     done: (time: string, who: string) => `DONE ${time}${who ? ', ' + who : ''}`, left: 'LEFT OPEN', next: (n: number, of: number) => `${n} of ${of}`,
     why: 'Why not?',
   },
-  calls: { title: 'Calls', none: 'No open call', say: 'Say it first', to: (to: string) => `to ${to}` },
+  calls: { none: 'No open call', say: 'Say it first', to: (to: string) => `to ${to}` },
 
   debrief: {
     title: 'Debrief', log: 'Log', board: 'The board then', timeline: 'Lines', noLog: 'Join with the crew key to read the log.',
@@ -220,6 +248,80 @@ export const words = {
     zone: (z: string) => `times in ${z}`, fish: 'square: fish on', bar: 'bar: out', unknown: 'hatched: not known', live: 'NOW',
     noClock: 'time of day not known: minutes since the log began', eye: 'seen by eye', correct: 'CORRECT: it did not happen',
     agree: (n: number) => (n === 0 ? 'nothing else changes' : `${n} later entries would no longer apply`), take: 'TAKE IT BACK',
+  },
+
+  hurt: {
+    who: 'Who is hurt?', how: 'How badly?', since: (time: string) => `called ${time} ago`, by: (who: string) => `by ${who}`,
+    is: {
+      not_said: 'NOT SAID', first_aid: 'FIRST AID', beyond_first_aid: 'DOCTOR NEEDED', missing: 'MISSING', dead: 'DEAD',
+    } satisfies Record<HurtHow, string>,
+    report: (left: string) => `Accident report, US: about ${left} left`, reportOver: 'Accident report, US: 48 hours are over',
+    noReport: 'First aid alone is not named in 33 CFR 173.55', ifMore: (left: string) => `If a doctor is needed: US report, about ${left} left`,
+    law: '33 CFR 173.55; damage alone 10 days. Local law decides.', hours: (h: number) => `${h} h`,
+  },
+
+  /** Both times are kept: when it was, and when it was tapped. */
+  ago: { '30000': '30 S AGO', '60000': '1 MIN AGO', '120000': '2 MIN AGO', '300000': '5 MIN AGO' },
+
+  astern: { title: 'Logged as not in', none: 'Nothing is logged as out. Look all the same.', door: 'DOOR OPEN', unsure: 'not seen', aside: 'This is what is logged, not what is so.' },
+
+  stamp: {
+    title: (time: string) => `Something happened ${time}`, ask: 'What was it?', none: 'Nothing left to tell', more: (n: number) => `${n} to tell`,
+    is: {
+      none: '', strike: 'STRIKE', raise: 'FISH UP', fish: 'FISH', hurt: 'HURT', gear: 'GEAR', other: 'OTHER',
+    } satisfies Record<StampWhat, string>,
+    note: 'A note for the log', quiet: 'A fish is on: nothing is written now.',
+  },
+
+  brief: {
+    title: 'Brief', wheel: 'WHEEL', wire: 'WIRES', gaff: 'GAFFS', door: 'DOOR', rods: 'RODS', ahead: 'AHEAD', seconds: (s: number) => `${s} s`,
+    heard: 'WHO HEARD', heardBy: (n: number, of: number) => `${n} of ${of} heard`, allIn: 'clear all', fish: 'Fish', ofFish: (n: number) => (n ? `${n} named` : 'none'),
+    order: (n: number, name: string) => `${n} ${name}`,
+  },
+
+  dock: {
+    settle: 'NOT KNOWN', count: 'FISH BOX', near: 'NEAR MISS', jobs: 'JOBS', faults: 'FAULTS', allSettled: 'Everything is settled', left: (n: number) => `${n} left`,
+    of: { strike: 'Strike', fight: 'Fish on', raise: 'Fish up' } satisfies Record<EndOf, string>,
+    ended: (what: string) => `${what}: how did it end?`, logSays: (n: number) => `The log says ${n} boated`, inBox: (n: number) => `${n} in the box`,
+    two: (names: string) => (names ? `Counting: ${names}` : 'Tap two names: they count'), agrees: (a: string, b: string) => `Counted by ${a} and ${b}: as logged`,
+    differs: (a: string, b: string, n: number) => `Counted by ${a} and ${b}: ${n}, not as logged`,
+    own: 'The skipper’s own first', nearTold: (n: number) => (n === 1 ? '1 told' : `${n} told`), whose: 'Whose?',
+    job: (no: number) => `Job ${no}`, fault: 'What broke, or is about to?', faultWhat: 'What, in a few words', faultsTold: (n: number) => (n === 1 ? '1 fault told' : `${n} faults told`), noLine: 'NO LINE',
+    jobsOpen: (n: number) => (n === 1 ? '1 job from the last trip' : `${n} jobs from the last trip`),
+    nearIs: {
+      none: '', door: 'DOOR', line_in_wheels: 'LINE IN WHEELS', wrapped_hand: 'HAND WRAPPED', gear_left_out: 'LEFT OUT', hook: 'HOOK', fall: 'FALL', other: 'OTHER',
+    } satisfies Record<NearKind, string>,
+    raiseEnd: { open: '', bit: 'BIT', left: 'LEFT', not_known: 'NOT KNOWN' } satisfies Record<RaiseEnd, string>,
+  },
+
+  /** The cockpit: its quiet, its night, full hands. */
+  night: {
+    bite: (name: string) => `Bite: ${name}`, comeUp: (name: string) => `Bite ${name}, come up`,
+    others: (n: number, names: string) => (n === 0 ? 'no other bait out' : `${n} more out: ${names}`),
+    woken: (name: string, time: string) => `${name} called ${time}`, coming: (name: string) => `${name} is coming`,
+    allCalled: (name: string) => `${name} not heard: all are called`,
+    baitsOut: (n: number, of: number) => `${n} of ${of} baits out`, oldest: (name: string, time: string) => `oldest: ${name} ${time}`,
+    standBy: (name: string) => `stand-by ${name}`, noStandBy: 'nobody on stand-by',
+    fishAt: (side: string) => `FISH ${side}`, lineAt: (side: string) => side, gaff: (time: string) => `GAFF ${time}`, door: (time: string) => `DOOR ${time}`,
+  },
+  bait: {
+    check: 'CHECK BAIT', asked: (name: string) => `${name}: how is the bait?`, age: (name: string, time: string) => `${name}, ${time}`,
+    is: {
+      none: '', clean: 'CLEAN', chewed: 'CHEWED', gone: 'GONE', weed: 'WEED', changed: 'CHANGED',
+    } satisfies Record<BaitResult, string>,
+    light: {
+      none: 'NO LIGHT', white: 'WHITE', red: 'RED', green: 'GREEN', blue: 'BLUE', yellow: 'YELLOW', orange: 'ORANGE', purple: 'PURPLE',
+    } satisfies Record<Light, string>,
+    lightOf: 'LIGHT', which: (name: string) => `${name}: which light?`,
+  },
+  deck: {
+    bite: 'BITE', wake: (name: string) => `WAKE ${name}`, wakeAll: 'WAKE ALL', pitchIn: 'PITCH BAIT IN', pitchBack: 'PITCH BAIT BACK', teaserIn: 'TEASER IN',
+    markIt: 'MARK IT', marked: 'something happened', whatWasIt: (time: string) => `Marked ${time}: what was it?`, standBy: 'STAND-BY', slickOn: 'SLICK START', slickOff: 'SLICK END',
+    ago: 'TIME AGO', agoAsk: 'How long ago was it?', asOf: (time: string) => `${time}: tap what happened`, allSeen: 'ALL IN SEEN', menu: 'MENU',
+    whoHurt: (time: string) => `HURT ${time}: who?`, ours: (what: string, is: string) => `${what}: ${is}`, atLeader: 'at the leader', condition: 'Released: how did it swim off?',
+    swam: {
+      none: '', strong: 'STRONG', revived: 'REVIVED', sank: 'SANK', bleeding: 'BLEEDING', not_seen: 'NOT SEEN',
+    } satisfies Record<Condition, string>,
   },
 
   counts: (strikes: number, on: number, now: number, boated: number, released: number) =>

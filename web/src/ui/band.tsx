@@ -53,8 +53,8 @@ export function Band({ state, now, say, onMore }: { state: ViewState; now: numbe
   return (
     <header class={`band ${say.look} ${say.pulse ? 'pulse' : ''}`} data-look={say.look}>
       <Say text={say.text} more={say.more} />
-      <Press label={words.button.setUp} of="now" place="more" act={onMore} fit={1}>
-        <span class="aloud">{words.button.setUp}</span>
+      <Press label={words.button.more} of="now" place="more" act={onMore} fit={1}>
+        <span class={news ? 'aloud' : 'face'}>{words.button.more}</span>
         {news
           ? <span class={`news ${news.look}`}>{news.look === 'warn' && <Mark is="warning" />}<span>{news.text}</span></span>
           : <span class="clock"><b>{clock(now, state.utc_offset_ms) || '--:--'}</b><span>{reachWords(state) || words.setup.another}</span></span>}

@@ -69,18 +69,29 @@ function SternTile({ line, look, act }: { line: Line; look: LaneLook; act?: (() 
   )
 }
 
+/** What an end of the stern edge does now; both together have room for 13 letters. */
+export interface EndAct {
+  label: string
+  /** The label in short, where it is too long. */
+  face?: string
+  /** Not filled: it tells of something that is not so now. */
+  off?: boolean
+  act: () => void
+}
+
 export interface SpreadActs {
   line: (line: Line) => (() => void) | undefined
   /** What the ends of the stern edge do now, when they do something. */
-  port?: { label: string; act: () => void } | undefined
-  starboard?: { label: string; act: () => void } | undefined
+  port?: EndAct | undefined
+  starboard?: EndAct | undefined
   allStern?: (() => void) | undefined
   more: () => void
 }
 
-function End({ side, does }: { side: 'port' | 'starboard'; does?: { label: string; act: () => void } | undefined }) {
+function End({ side, does }: { side: 'port' | 'starboard'; does?: EndAct | undefined }) {
   if (!does) return <div class={`end ${side}`}><span class="face">{words.side[side]}</span></div>
-  return <Press of={`end strong ${side}`} label={does.label} place={`end-${side}`} act={does.act}><span class="face">{does.label}</span></Press>
+  return <Press of={`end ${does.off ? 'off' : 'strong'} ${side}`} label={does.label} place={`end-${side}`} act={does.act}>
+    <span class="face" aria-hidden={Boolean(does.face)}>{does.face ?? does.label}</span>{does.face && <span class="aloud">{does.label}</span>}</Press>
 }
 
 export function Spread({ state, now, acts, page }: { state: ViewState; now: number; acts: SpreadActs; page: number }) {

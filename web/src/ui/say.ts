@@ -1,31 +1,20 @@
 // The one sentence of the band, the first thing an eye finds: the most urgent that stands on the board, in words, with the
-// look that belongs to it. It only reads; the order of urgency is overboard, a broken link, STOP, a call, a strike, a
-// clearing, a fight, and last what is out.
+// look that belongs to it. It only reads; the order of urgency is overboard, a broken link, STOP, somebody hurt, a call, a
+// strike, astern, the leader, a clearing, keeping ahead, a fight, a fish up, and last what is out.
 
 import type { View } from 'proto'
 import type { BoardView, ViewState } from '../store'
 import { words } from '../words'
 import { allLines, callState, callsTo, fights, handName, isStern, lineName, phaseOf, strikes, tripRuns } from './board'
+import { asternSentence, clearingMore, hurtSentence, keepAheadSentence, leaderSentence, raiseSentence } from './say_deck'
+import { type Sentence, sentence } from './sentence'
 import { age, stopwatch } from './time'
 
-export type Look = 'water' | 'fish' | 'clear' | 'man' | 'stop' | 'plain' | 'link' | 'warn'
-
-export interface Sentence {
-  look: Look
-  text: string
-  /** A second, smaller line. */
-  more: string
-  /** Pulses once a second until somebody here has answered. */
-  pulse: boolean
-  /** What is read aloud at once: an emergency or a call to clear. */
-  alert: string
-}
-
-const sentence = (look: Look, text: string, more = '', pulse = false, alert = ''): Sentence => ({ look, text, more, pulse, alert })
+export type { Sentence } from './sentence'
 
 export function bandSentence(state: ViewState, view: View, now: number): Sentence {
-  return overboardSentence(state) ?? linkSentence(state, now) ?? stopSentence(state, now) ?? callSentence(state, view) ??
-    fishingSentence(state.board, now)
+  return overboardSentence(state) ?? linkSentence(state, now) ?? stopSentence(state, now) ??
+    hurtSentence(state.board, now) ?? callSentence(state, view) ?? fishingSentence(state.board, now)
 }
 
 function overboardSentence(state: ViewState): Sentence | null {
@@ -70,19 +59,21 @@ function fishingSentence(board: BoardView, now: number): Sentence {
   const open = strikes(board)[0]
   if (open && !open.line) return sentence('fish', words.say.which)
   if (open) return sentence('fish', words.say.strike(lineName(board, open.line)))
-  return clearingSentence(board) ?? fightSentence(board, now) ?? allClearSentence(board, now) ?? checkSentence(board) ?? outSentence(board)
+  return asternSentence(board, now) ?? leaderSentence(board, now) ?? clearingSentence(board, now) ?? keepAheadSentence(board, now) ??
+    fightSentence(board, now) ?? raiseSentence(board, now) ?? allClearSentence(board, now) ?? checkSentence(board) ??
+    outSentence(board)
 }
 
 export function clearingWhat(board: BoardView): string {
   return board.clearing.preset || words.scope[board.clearing.scope ?? 'all']
 }
 
-function clearingSentence(board: BoardView): Sentence | null {
+function clearingSentence(board: BoardView, now: number): Sentence | null {
   const { clearing } = board
   if (clearing.state !== 'open') return null
   const what = clearingWhat(board)
   if (clearing.not_heard && !clearing.heard) return sentence('clear', words.say.clearNotHeard(what), '', true, words.say.clearNotHeard(what))
-  return sentence('clear', words.say.clear(what, clearing.lines_in ?? 0, clearing.total ?? 0), '', !clearing.heard,
+  return sentence('clear', words.say.clear(what, clearing.lines_in ?? 0, clearing.total ?? 0), clearingMore(board, now), !clearing.heard,
     `${words.button.clear} ${what}`)
 }
 
@@ -94,7 +85,13 @@ function fightSentence(board: BoardView, now: number): Sentence | null {
   const basis = clearBasis(board, now)
   const clear = basis && `${words.say.allClear} ${basis}`
   if (open.length > 1) return sentence('fish', words.say.onMany(open.length), clear || open.map((fight) => lineName(board, fight.line)).join(', '))
-  return sentence('fish', words.say.on(lineName(board, first.line).toLowerCase(), age(now - (first.since_ms ?? now))), clear)
+  return sentence('fish', words.say.on(lineName(board, first.line).toLowerCase(), age(now - (first.since_ms ?? now))), clear || anglerWords(board, first.angler))
+}
+
+/** Who has the rod, and who has the next one. */
+function anglerWords(board: BoardView, angler: number | undefined): string {
+  const [name, next] = [handName(board, angler), handName(board, board.orders.next)]
+  return [name && `${words.hand.angler} ${name}`, next && words.say.next(next)].filter(Boolean).join(' · ')
 }
 
 /** What ALL CLEAR rests on, from the end of a clearing on; '' while it does not stand. */
@@ -140,7 +137,7 @@ export function stillOut(state: ViewState): StillOut {
   const { board } = state
   const wet = allLines(board).filter((line) => line.state !== 'in')
   const unsure = allLines(board).some((line) => (line.unsure && line.state !== 'on') || line.state === 'not_known')
-  const stands = Boolean(board.fights.size || board.clearing.state === 'open' || board.overboard.id || board.stop.id || unsure ||
+  const stands = Boolean(board.fights.size || board.clearing.state === 'open' || board.overboard.id || board.stop.id || board.astern.state === 'asked' || unsure ||
     phaseOf(board) === 'night')
   const chips = [...wet].sort((a, b) => Number(isStern(b)) - Number(isStern(a)))
     .map((line) => ({ name: line.state === 'on' ? words.stillOn(line.name) : line.name, kept: line.kept, hooked: !isStern(line), on: line.state === 'on' }))

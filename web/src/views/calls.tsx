@@ -38,7 +38,9 @@ function OpenCall({ state, call, now }: { state: ViewState; call: BoardCall; now
   )
 }
 
-export function CallsPanel({ state, now, from, close }: { state: ViewState; now: number; from: 'helm' | 'cockpit'; close: () => void }) {
+export function CallsPanel({ state, now, from, close, open: opens }: {
+  state: ViewState; now: number; from: 'helm' | 'cockpit'; close: () => void; open: (panel: 'checks' | 'brief') => void
+}) {
   const store = useStore()
   const [page, setPage] = useState(0)
   const open = openCalls(state.board).slice(0, OPEN_SHOWN)
@@ -48,7 +50,9 @@ export function CallsPanel({ state, now, from, close }: { state: ViewState; now:
   const shown = all.slice((page % pages) * room, (page % pages) * room + room)
   return (
     <section class="panel calls-panel">
-      <header><h2>{words.calls.title}</h2><p>{words.calls.say}</p>
+      <header><h2>{words.calls.say}</h2>
+        <Press label={words.button.checks} of="close" place="calls-checks" act={() => opens('checks')} />
+        <Press label={words.button.brief} of="close" place="brief" act={() => opens('brief')} />
         {pages > 1 && <Press label={words.button.more} of="close" place="calls-more" act={() => setPage(page + 1)} />}
         <Press label={words.button.close} of="close" place="close" act={close} />
       </header>

@@ -1,26 +1,28 @@
 // What the helm's places do now. The state of the board and the menu that is open decide; the entries say what was meant, and
 // the server what comes of it.
 
-import type { EntryId, Scope } from 'proto'
-import type { Store, ViewState } from '../store'
+import type { BoardPreset, EntryId, FightEnd, Scope } from 'proto'
+import type { ActOptions, Store, ViewState } from '../store'
 import { actWords } from '../ui/act_words'
 import type { Place, Places } from '../ui/bar'
 import { lastTap } from '../ui/band'
-import { allLines, callState, callsTo, fights, iAnswered, lineName, phaseOf, shortName, strikes, tripRuns } from '../ui/board'
+import { allLines, callState, callsTo, fights, handName, iAnswered, isStern, lineName, phaseOf, shortName, strikes, tripRuns } from '../ui/board'
+import { leaderFight, openHurts, raises } from '../ui/say_deck'
 import { words } from '../words'
 
 /** The menu that the bar shows for a while. */
 export type Menu =
   | { at: 'rest' }
-  | { at: 'clear' }
+  | { at: 'clear'; page: number }
   | { at: 'eye' }
-  | { at: 'fight'; fight: EntryId; off: boolean }
+  | { at: 'fight'; fight: EntryId }
+  | { at: 'leader' }
   | { at: 'line'; line: number }
   | { at: 'who'; what: 'wheel' | 'look_out' | 'person' }
 
 export const REST: Menu = { at: 'rest' }
 
-export type Panel = '' | 'checks' | 'calls' | 'setup' | 'codes'
+export type Panel = '' | 'checks' | 'calls' | 'setup' | 'codes' | 'more' | 'astern' | 'hurt' | 'stamps' | 'note' | 'brief' | 'start'
 
 export interface HelmHands {
   state: ViewState
@@ -30,6 +32,11 @@ export interface HelmHands {
   panel: Panel
   show: (panel: Panel) => void
   now: number
+  /** How the next act of a line is told: as of now, or of some while ago; asking uses it up. */
+  when: () => ActOptions
+  ago: (ms: number) => void
+  /** The names tapped last at the dock, at most two. */
+  named: readonly number[]
   startTrip: () => void
 }
 
@@ -41,17 +48,17 @@ export function helmPlaces(at: HelmHands): Places {
   if (state.board.overboard.id) return overboardPlaces(at)
   if (!tripRuns(state.board)) return noTripPlaces(at)
   switch (menu.at) {
-    case 'clear': return clearMenu(at)
+    case 'clear': return clearMenu(at, menu.page)
     case 'eye': return eyeMenu(at)
-    case 'fight': return fightMenu(at, menu.fight, menu.off)
+    case 'fight': return fightMenu(at, menu.fight)
     case 'line': return lineMenu(at, menu.line)
-    case 'who': return { ...workPlaces(at), d: back(at) }
+    case 'who': case 'leader': return { ...workPlaces(at), d: back(at) }
     case 'rest': return workPlaces(at)
   }
 }
 
 /** Does it, and closes the menu. */
-function doing({ go }: HelmHands, act: () => void): () => void {
+export function doing({ go }: HelmHands, act: () => void): () => void {
   return () => {
     go(REST)
     act()
@@ -90,12 +97,15 @@ function overboardPlaces(at: HelmHands): Places {
   }
 }
 
+/** Without a trip: its start. After one, what is left to settle comes first, and the next start is a place further on. */
 function noTripPlaces(at: HelmHands): Places {
+  const { state, panel, show } = at
+  const settling = phaseOf(state.board) === 'ended' && panel !== 'start'
   return {
-    a: { label: words.button.startTrip, strong: true, act: at.startTrip },
+    a: settling ? { label: words.button.nextTrip, act: () => show('start') } : { label: words.button.startTrip, strong: true, act: at.startTrip },
     b: codes(at),
     c: dead(),
-    d: dead(words.button.undo),
+    d: panel === 'start' ? { label: words.button.back, act: () => show('') } : dead(words.button.undo),
   }
 }
 
@@ -109,11 +119,23 @@ function workPlaces(at: HelmHands): Places {
   const c = urgentC(at) ?? usualC(at)
   const d = undo(at)
   if (open && menu.at === 'rest') return { ...strikePlaces(at, open.id, open.line ?? 0), d }
-  const strike: Place = { label: words.button.strike, act: doing(at, () => store.act('strike', {})) }
   const phase = phaseOf(state.board)
   if (phase === 'dock') return { a: { label: words.button.leave, strong: true, act: () => store.act('trip_phase', { phase: 'running' }) }, b: codes(at), c, d }
   const fishing: Place = { label: words.button.linesGoIn, strong: true, act: () => store.act('trip_phase', { phase: 'fishing' }) }
-  return { a: phase === 'running' || phase === 'home' ? fishing : strike, b: clearPlace(at), c, d }
+  return { a: phase === 'running' || phase === 'home' ? fishing : letGo(at) ?? strikePlace(at), b: clearPlace(at), c, d }
+}
+
+/** A while a hand has the leader: the other lines' strikes are told by their lanes. */
+function letGo({ state, store }: HelmHands): Place | null {
+  const fight = leaderFight(state.board)
+  return fight ? { label: words.button.letGo, sub: handName(state.board, fight.wire), act: () => store.act('leader', { fight: fight.id, on: false }) } : null
+}
+
+/** A: something struck. While a fish is up, it is the bait that it went for last. */
+function strikePlace(at: HelmHands): Place {
+  const { state, store, when } = at
+  const bait = allLines(state.board).find((line) => line.id === raises(state.board)[0]?.line && !isStern(line) && line.state === 'out')
+  return { label: words.button.strike, ...(bait ? { sub: shortName(bait.name), strong: true } : {}), act: doing(at, () => store.act('strike', bait ? { line: bait.id } : {}, when())) }
 }
 
 function strikePlaces({ state, store }: HelmHands, strike: EntryId, line: number): Omit<Places, 'd'> {
@@ -139,13 +161,14 @@ function clearPlace({ state, store, go }: HelmHands): Place {
   if (lines.every((line) => line.state === 'in')) {
     return { label: words.button.allOut, sub: words.byEye, act: () => store.act('lines_seen', { scope: 'all', state: 'out' }) }
   }
-  return { label: words.button.clear, strong: board.fights.size > 0, act: () => go({ at: 'clear' }) }
+  return { label: words.button.clear, strong: board.fights.size > 0, act: () => go({ at: 'clear', page: 0 }) }
 }
 
-/** C when somebody waits for the helm: STOP, or a call. */
-function urgentC({ state, store }: HelmHands): Place | null {
+/** C when somebody waits for the helm: STOP, somebody hurt of whom nothing is said yet, or a call. */
+function urgentC({ state, store, panel, show }: HelmHands): Place | null {
   const stop = state.board.stop.id
   if (stop) return { label: words.button.stopped, strong: true, act: () => store.act('stop_over', { stop }) }
+  if (panel !== 'hurt' && openHurts(state.board).some((hurt) => !hurt.told_ms)) return { label: words.button.hurt, strong: true, act: () => show('hurt') }
   const call = callsTo(state, 'helm')[0]
   if (!call) return null
   const sub = words.call[call.what ?? 'ahead']
@@ -154,22 +177,40 @@ function urgentC({ state, store }: HelmHands): Place | null {
     : { label: words.button.gotIt, sub, strong: true, act: () => store.act('call_got', { call: call.id }) }
 }
 
-function usualC({ state, go, panel, show }: HelmHands): Place {
-  const fight = fights(state.board)[0]
-  if (fight) return { label: words.button.fightOver, sub: shortName(lineName(state.board, fight.line)), act: () => go({ at: 'fight', fight: fight.id, off: false }) }
+/** C: RAISED while fishing, LEFT while a fish is up, LEADER after a hook-up, FIGHT OVER after that; the checklists at other times. */
+function usualC(at: HelmHands): Place {
+  const { state, store, go, panel, show } = at
+  const { board } = state
+  const phase = phaseOf(board)
+  const led = leaderFight(board)
+  if (led) return { label: words.button.fightOver, sub: shortName(lineName(board, led.line)), act: () => go({ at: 'fight', fight: led.id }) }
+  const [fight, another] = fights(board)
+  if (fight) return { label: words.button.leader, act: another ? () => go({ at: 'leader' }) : () => store.act('leader', { fight: fight.id, on: true }) }
+  const raise = raises(board)[0]
+  if (raise) return { label: words.button.left, act: doing(at, () => store.act('raise_ended', { episode: raise.id, end: 'left' })) }
+  if (phase === 'fishing' || phase === 'night') return { label: words.button.raised, act: doing(at, () => store.act('raised', {})) }
   return { label: words.button.checks, strong: panel === 'checks', act: () => show(panel === 'checks' ? '' : 'checks') }
 }
 
-function clearMenu(at: HelmHands): Places {
-  const { state, store } = at
-  const [first, second] = [...state.board.presets.values()]
-  const call = (scope: Scope, preset?: { name: string; kept?: number[] }): Place['act'] =>
-    doing(at, () => store.act('clear_called', { scope, ...(preset ? { preset: preset.name, kept: preset.kept ?? [] } : {}), reason: state.board.fights.size ? 'fish' : 'other' }))
+/** For which fish the orders name a preset. */
+function fishOf({ state }: HelmHands, preset: number): string {
+  return (state.board.orders.fish ?? []).filter((fish) => (fish.preset ?? 0) === preset).map((fish) => fish.name).join(', ')
+}
+
+function clearMenu(at: HelmHands, page: number): Places {
+  const { state, store, go } = at
+  const presets = [...state.board.presets.values()]
   const keptOut = allLines(state.board).some((line) => line.kept)
+  const per = keptOut || presets.length > 2 ? 1 : 2
+  const [first, second] = presets.slice(page * per, page * per + per)
+  const call = (scope: Scope, preset?: BoardPreset): Place['act'] =>
+    doing(at, () => store.act('clear_called', { scope, ...(preset ? { preset: preset.name, kept: preset.kept ?? [] } : {}), reason: state.board.fights.size ? 'fish' : 'other' }))
+  const but = (preset: BoardPreset): Place => ({ label: preset.name.toUpperCase(), sub: fishOf(at, preset.id), act: call('all', preset) })
+  const more: Place = { label: words.button.more, act: () => go({ at: 'clear', page: (page + 1) % presets.length }) }
   return {
-    a: { label: words.button.all, strong: true, act: call('all') },
-    b: first ? { label: first.name.toUpperCase(), act: call('all', first) } : dead(),
-    c: keptOut ? { label: words.button.clearRest, act: call('rest') } : second ? { label: second.name.toUpperCase(), act: call('all', second) } : dead(),
+    a: { label: words.button.all, sub: fishOf(at, 0), strong: true, act: call('all') },
+    b: first ? but(first) : dead(),
+    c: keptOut ? { label: words.button.clearRest, act: call('rest') } : second ? but(second) : presets.length > 2 ? more : dead(),
     d: back(at),
   }
 }
@@ -186,18 +227,17 @@ function eyeMenu(at: HelmHands): Places {
   }
 }
 
-function fightMenu(at: HelmHands, fight: EntryId, off: boolean): Places {
-  const { state, store, go } = at
+/** How a fight ended: two more ways stand at the ends of the stern edge. One that nobody tells is asked for at the dock. */
+function fightMenu(at: HelmHands, fight: EntryId): Places {
+  const { state, store } = at
   const sub = shortName(lineName(state.board, state.board.fights.get(fight)?.line))
-  const end = (how: 'boated' | 'released' | 'pulled' | 'broke_off' | 'bitten_off' | 'not_known'): Place =>
-    ({ label: words.fightEnd[how], sub, act: doing(at, () => store.act('fight_ended', { fight, end: how })) })
-  if (off) return { a: end('pulled'), b: end('broke_off'), c: end('bitten_off'), d: { ...end('not_known'), sub: '' } }
-  return { a: end('boated'), b: end('released'), c: { label: words.button.fishOff, act: () => go({ at: 'fight', fight, off: true }) }, d: back(at) }
+  const end = (how: FightEnd): Place => ({ label: words.fightEnd[how], sub, act: doing(at, () => store.act('fight_ended', { fight, end: how })) })
+  return { a: end('boated'), b: end('released'), c: end('pulled'), d: back(at) }
 }
 
 function lineMenu(at: HelmHands, line: number): Places {
   const sub = shortName(lineName(at.state.board, line))
   const told = (state: 'out' | 'in' | 'fouled'): Place =>
-    ({ label: words.line[state], sub, act: doing(at, () => at.store.act('line_is', { line, state, eye: true })) })
+    ({ label: words.line[state], sub, act: doing(at, () => at.store.act('line_is', { line, state, eye: true }, at.when())) })
   return { a: told('out'), b: told('in'), c: told('fouled'), d: back(at) }
 }

@@ -12,7 +12,7 @@ import { rememberKey } from '../ui/join_key'
 import { linkWords } from '../ui/say'
 import { FALSE_ALARM_HOLD_MS } from '../ui/touch'
 import { words } from '../words'
-import { cutToBytes } from './start'
+import { cutToBytes } from './text_field'
 
 const SCREENS: readonly Exclude<View, 'none' | 'guest'>[] = ['helm', 'station', 'phone', 'debrief']
 

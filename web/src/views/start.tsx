@@ -7,18 +7,7 @@ import { firstTrip } from '../defaults'
 import type { ViewState } from '../store'
 import { isStern, whole } from '../ui/board'
 import { words } from '../words'
-
-/** Cuts a text to so many bytes of UTF-8, at a whole character. */
-export function cutToBytes(text: string, most: number): string {
-  let kept = ''
-  let bytes = 0
-  for (const char of text) {
-    bytes += new TextEncoder().encode(char).length
-    if (bytes > most) break
-    kept += char
-  }
-  return kept
-}
+import { cutToBytes } from './text_field'
 
 export interface TripDraft {
   name: string

@@ -1,0 +1,167 @@
+// At the dock, when the trip is over: what nobody knew is settled with one tap each; the fish in the box are counted against the
+// log by two; near misses are told, the skipper's own first; three jobs get a name, and stand at the next start; gear faults.
+
+import type { BoardOpenEnd } from 'proto'
+import { NEAR_KIND_VALUES, TEXT_BYTES } from 'proto'
+import type { ComponentChildren } from 'preact'
+import { useState } from 'preact/hooks'
+import type { Store, ViewState } from '../store'
+import { handName, lineName } from '../ui/board'
+import { Press } from '../ui/button'
+import { useStore } from '../ui/hooks'
+import { clock } from '../ui/time'
+import { words } from '../words'
+import { TextField } from './text_field'
+
+const TABS = ['settle', 'count', 'near', 'jobs', 'faults'] as const
+type Tab = (typeof TABS)[number]
+
+/** `named`: the hands tapped last in the crew's panel, at most two. */
+export function DockPanel({ state, named }: { state: ViewState; named: readonly number[] }) {
+  const [tab, setTab] = useState<Tab>('settle')
+  const { board } = state
+  const told: Record<Tab, string> = {
+    settle: board.open_ends.size ? words.dock.left(board.open_ends.size) : '', count: board.dock.counted ? `${board.dock.boated ?? 0}` : '',
+    near: board.counts.near_misses ? `${board.counts.near_misses}` : '', jobs: board.jobs.size ? `${board.jobs.size}` : '',
+    faults: board.counts.gear_faults ? `${board.counts.gear_faults}` : '',
+  }
+  return (
+    <section class="panel dock">
+      <nav class="tabs" aria-label={words.phase.dock}>
+        {TABS.map((one) => <Press key={one} label={`${words.dock[one]} ${told[one]}`} of={`choice ${tab === one ? 'strong' : ''}`} place={`dock-${one}`} pressed={tab === one}
+          act={() => setTab(one)} fit={1}><b>{words.dock[one]}</b>{told[one] && <small>{told[one]}</small>}</Press>)}
+      </nav>
+      {bodyOf(tab, state, named)}
+    </section>
+  )
+}
+
+function bodyOf(tab: Tab, state: ViewState, named: readonly number[]): ComponentChildren {
+  switch (tab) {
+    case 'settle': return <Settle state={state} />
+    case 'count': return <FishBox state={state} named={named} />
+    case 'near': return <NearMisses state={state} named={named} />
+    case 'jobs': return <Jobs state={state} />
+    case 'faults': return <Faults state={state} />
+  }
+}
+
+/** The ends that an open end may be told, each with the entry that tells it. */
+function ends(store: Store, open: BoardOpenEnd): { label: string; act: () => void }[] {
+  switch (open.of ?? 'strike') {
+    case 'strike': return (['on', 'knockdown', 'gone'] as const).map((end) => ({ label: words.strikeEnd[end], act: () => store.act('strike_ended', { strike: open.id, end }) }))
+    case 'fight': return (['boated', 'released', 'pulled', 'broke_off', 'bitten_off'] as const)
+      .map((end) => ({ label: words.fightEnd[end], act: () => store.act('fight_ended', { fight: open.id, end }) }))
+    case 'raise': return (['bit', 'left'] as const).map((end) => ({ label: words.dock.raiseEnd[end], act: () => store.act('raise_ended', { episode: open.id, end }) }))
+  }
+}
+
+function Settle({ state }: { state: ViewState }) {
+  const store = useStore()
+  const [later, setLater] = useState(0)
+  const open = [...state.board.open_ends.values()].sort((a, b) => (a.at_ms ?? 0) - (b.at_ms ?? 0))
+  const one = open[later % Math.max(1, open.length)]
+  if (!one) return <p class="asks">{words.dock.allSettled}</p>
+  const what = [words.dock.of[one.of ?? 'strike'], lineName(state.board, one.line), clock(one.at_ms ?? 0, state.utc_offset_ms)].filter(Boolean).join(', ')
+  return (
+    <>
+      <p class="asks">{words.dock.ended(what)}</p>
+      <div class="choices three">
+        {ends(store, one).map((end) => <Press key={end.label} label={end.label} of="choice" place={`end-${end.label}`} act={end.act} fit={1} />)}
+        <Press label={words.button.later} of="choice" place="later" act={open.length > 1 ? () => setLater(later + 1) : undefined} />
+      </div>
+    </>
+  )
+}
+
+function FishBox({ state, named }: { state: ViewState; named: readonly number[] }) {
+  const store = useStore()
+  const { board } = state
+  const logged = board.counts.boated ?? 0
+  const [n, setN] = useState(board.dock.boated ?? logged)
+  const [hand, second] = named
+  const { dock } = board
+  const by = [handName(board, dock.hand), handName(board, dock.second)] as const
+  const said = second || !dock.counted ? words.dock.two(named.map((one) => handName(board, one)).join(', ')) : (dock.boated ?? 0) === logged ? words.dock.agrees(...by) : words.dock.differs(...by, dock.boated ?? 0)
+  return (
+    <>
+      <p class="asks">{words.dock.logSays(logged)}. {said}</p>
+      <div class="choices four">
+        <Press label="-" of="choice large" place="fewer" act={n > 0 ? () => setN(n - 1) : undefined} />
+        <p class="amount">{words.dock.inBox(n)}</p>
+        <Press label="+" of="choice large" place="more-fish" act={() => setN(n + 1)} />
+        <Press label={words.button.counted} of={`choice ${second ? 'strong' : ''}`} place="counted" act={hand && second ? () => store.act('fish_counted', { boated: n, hand, second }) : undefined} fit={1} />
+      </div>
+    </>
+  )
+}
+
+/** Whose it is starts with the skipper: who tells his own first makes it easy for the others. */
+function NearMisses({ state, named }: { state: ViewState; named: readonly number[] }) {
+  const store = useStore()
+  const hand = named[named.length - 1] ?? state.board.helm.hand ?? 0
+  const told = state.board.counts.near_misses ?? 0
+  return (
+    <>
+      <p class="asks">{told ? words.dock.nearTold(told) : words.dock.own}. {words.dock.whose} {handName(state.board, hand) || words.tapName}</p>
+      <div class="choices four">
+        {NEAR_KIND_VALUES.filter((what) => what !== 'none').map((what) => (
+          <Press key={what} label={words.dock.nearIs[what]} of="choice" place={`near-${what}`} act={() => store.act('near_miss', { what, hand })} fit={1} />
+        ))}
+      </div>
+    </>
+  )
+}
+
+function Jobs({ state }: { state: ViewState }) {
+  return <div class="rows">{[1, 2, 3].map((no) => <Job key={no} state={state} no={no} />)}</div>
+}
+
+/** One job: its words, its name turned on by each tap, and whether it is done. */
+function Job({ state, no }: { state: ViewState; no: number }) {
+  const store = useStore()
+  const { board } = state
+  const job = board.jobs.get(no)
+  const [typed, setTyped] = useState<string | null>(null)
+  const [named, setNamed] = useState<number | null>(null)
+  const text = typed ?? job?.text ?? ''
+  const hand = named ?? job?.hand ?? 0
+  const hands = [0, ...board.hands.keys()]
+  const changed = text.trim() !== (job?.text ?? '') || hand !== (job?.hand ?? 0)
+  const save = () => {
+    setTyped(null)
+    setNamed(null)
+    store.act('job', { no, text: text.trim(), hand })
+  }
+  return (
+    <div class="job">
+      <TextField label={words.dock.job(no)} text={text} most={TEXT_BYTES.body_job.text} change={setTyped} place={`job-${no}`} />
+      <Press label={handName(board, hand) || words.nobody} of="choice" place={`job-hand-${no}`} act={() => setNamed(hands[(hands.indexOf(hand) + 1) % hands.length] ?? 0)} fit={1} />
+      {changed || !job
+        ? <Press label={words.button.save} of={`choice ${changed ? 'strong' : ''}`} place={`job-save-${no}`} act={changed ? save : undefined} />
+        : <Press label={words.button.done} of={`choice ${job.done ? 'chosen' : ''}`} place={`job-done-${no}`} act={job.done ? undefined : () => store.act('job_done', { no })} />}
+    </div>
+  )
+}
+
+function Faults({ state }: { state: ViewState }) {
+  const store = useStore()
+  const [text, setText] = useState('')
+  const [line, setLine] = useState(0)
+  const lines = [0, ...state.board.lines.keys()]
+  const told = state.board.counts.gear_faults ?? 0
+  const save = () => {
+    setText('')
+    store.act('gear_fault', { line, text: text.trim() })
+  }
+  return (
+    <>
+      <p class="asks">{words.dock.fault} {told ? words.dock.faultsTold(told) : ''}</p>
+      <div class="job">
+        <TextField label={words.dock.faultWhat} text={text} most={TEXT_BYTES.body_gear_fault.text} change={setText} place="fault" />
+        <Press label={lineName(state.board, line) || words.dock.noLine} of="choice" place="fault-line" act={() => setLine(lines[(lines.indexOf(line) + 1) % lines.length] ?? 0)} fit={1} />
+        <Press label={words.button.save} of={`choice ${text.trim() ? 'strong' : ''}`} place="fault-save" act={text.trim() ? save : undefined} />
+      </div>
+    </>
+  )
+}

@@ -1,0 +1,92 @@
+// What a tap on the picture of the spread says at the helm, and what the ends of the stern edge do beside it. What is told of a
+// line here is told by eye.
+
+import type { BoardRaise } from 'proto'
+import { type Line, fightOn, strikeOn, strikes } from '../ui/board'
+import type { EndAct, SpreadActs } from '../ui/lanes'
+import { leaderFight, raises } from '../ui/say_deck'
+import { words } from '../words'
+import { type HelmHands, doing } from './helm_bar'
+
+export function spreadActs(hands: HelmHands, turn: () => void): SpreadActs {
+  const { state, store } = hands
+  return {
+    line: (line) => laneAct(hands, line),
+    ...endActs(hands),
+    allStern: () => store.act('lines_seen', { scope: 'teasers', state: state.board.clearing.state === 'open' ? 'in' : 'out' }),
+    more: turn,
+  }
+}
+
+/** The ends of the stern edge: a side while something is asked of the spread, the door and the gaff at the leader, the pitch bait
+ * while a fish is up. */
+function endActs(hands: HelmHands): Pick<SpreadActs, 'port' | 'starboard'> {
+  const { state, store, menu } = hands
+  const reason = state.board.fights.size ? 'fish' : 'other'
+  const side = (scope: 'port' | 'starboard') => ({ label: words.side[scope], act: doing(hands, () => menu.at === 'clear'
+    ? store.act('clear_called', { scope, reason }) : store.act('lines_seen', { scope, state: 'in' })) })
+  if (menu.at === 'clear' || menu.at === 'eye') return { port: side('port'), starboard: side('starboard') }
+  if (menu.at === 'fight') {
+    const { fight } = menu
+    const end = (how: 'broke_off' | 'bitten_off'): EndAct => ({ label: words.fightEnd[how], face: words.fightEndShort[how], act: doing(hands, () => store.act('fight_ended', { fight, end: how })) })
+    return { port: end('broke_off'), starboard: end('bitten_off') }
+  }
+  if (menu.at !== 'rest') return {}
+  if (leaderFight(state.board)) return { port: doorAct(hands), starboard: gaffAct(hands) }
+  const raise = raises(state.board)[0]
+  return raise ? { port: pitchAct(hands, raise) } : {}
+}
+
+export function doorAct({ state, store }: HelmHands): EndAct {
+  const open = state.board.deck.door ?? false
+  return { label: open ? words.button.shutDoor : words.button.openDoor, face: words.face.door, off: !open, act: () => store.act('door', { open: !open }) }
+}
+
+/** The gaff is the hand's whom the orders name. */
+export function gaffAct({ state, store }: HelmHands): EndAct {
+  const { deck, orders } = state.board
+  return deck.gaff
+    ? { label: words.button.gaffAway, face: words.face.gaff, act: () => store.act('gaff', { up: false }) }
+    : { label: words.button.gaff, face: words.face.gaff, off: true, act: () => store.act('gaff', { up: true, hand: orders.gaff ?? 0 }) }
+}
+
+function pitchAct({ store }: HelmHands, raise: BoardRaise): EndAct {
+  return { label: raise.pitch ? words.button.pitchBack : words.button.pitch, face: words.face.pitch, off: !raise.pitch,
+    act: () => store.act('raise_gear_moved', { episode: raise.id, gear: raise.pitch ? 'pitch_out' : 'pitch_in' }) }
+}
+
+/** What a tap on a lane or a tile says. */
+function laneAct(hands: HelmHands, line: Line): (() => void) | undefined {
+  const { state, store, menu, go } = hands
+  const { board } = state
+  const told = (to: 'in' | 'out') => doing(hands, () => store.act('line_is', { line: line.id, state: to, eye: true }, hands.when()))
+  const unnamed = strikes(board).find((strike) => !strike.line)
+  if (line.state === 'strike') {
+    const strike = strikeOn(board, line.id)
+    return strike && (() => store.act('strike_ended', { strike: strike.id, end: 'on' }))
+  }
+  if (line.state === 'on') {
+    const fight = fightOn(board, line.id)
+    if (fight && menu.at === 'leader') return doing(hands, () => store.act('leader', { fight: fight.id, on: true }))
+    return fight && (() => go({ at: 'fight', fight: fight.id }))
+  }
+  if (line.state === 'fouled' || line.state === 'not_known') return () => go({ at: 'line', line: line.id })
+  if (line.unsure) return line.state === 'in' || line.state === 'out' ? told(line.state) : () => go({ at: 'line', line: line.id })
+  if (line.state === 'in' || line.state === 'setting') return told('out')
+  if (line.asked || line.state === 'clearing' || menu.at === 'clear' || menu.at === 'eye') return told('in')
+  if (unnamed && line.gear !== 'teaser' && line.gear !== 'dredge') return () => store.act('strike_named', { strike: unnamed.id, line: line.id })
+  return swimming(hands, line, told('in'))
+}
+
+/** A line that swims and of which nothing is asked: the raised fish went for it, or it was struck; a teaser comes in. */
+function swimming({ state, store, when }: HelmHands, line: Line, comesIn: () => void): () => void {
+  const raise = raises(state.board)[0]
+  if (line.gear === 'teaser' && raise) {
+    return () => {
+      store.act('raise_gear_moved', { episode: raise.id, gear: 'teaser_in' })
+      comesIn()
+    }
+  }
+  if (line.gear === 'teaser' || line.gear === 'dredge') return comesIn
+  return raise ? () => store.act('raise_touched', { episode: raise.id, line: line.id }) : () => store.act('strike', { line: line.id }, when())
+}
