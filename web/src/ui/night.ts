@@ -7,6 +7,7 @@ import { type Line, allLines, callState, fights, handName, phaseOf, strikes } fr
 
 /** Nobody has answered a wake for that long: it rings on every device. */
 export const WAKE_ALL_MS = 60000
+const WAKE_STANDS_MS = 10 * WAKE_ALL_MS
 
 /** The fight at whose fish hands are at work: one with the leader in a hand, else the newest while the gaff is up or the door open. */
 export function quietFight(board: BoardView): BoardFight | undefined {
@@ -62,9 +63,9 @@ export function nightFish(board: BoardView): number {
   return nightBite(board)?.line ?? (isNight(board) ? (fights(board)[0]?.line ?? 0) : 0)
 }
 
-/** The newest wake that stands: asked for, not heard, or answered. */
-export function wakeCall(board: BoardView): BoardCall | undefined {
-  return [...board.calls.values()].filter((call) => call.what === 'wake' && ['called', 'not_heard', 'got'].includes(callState(call)))
+/** The newest wake that stands: asked for, not heard, or answered. An older one was for another fish. */
+export function wakeCall(board: BoardView, now: number): BoardCall | undefined {
+  return [...board.calls.values()].filter((call) => call.what === 'wake' && ['called', 'not_heard', 'got'].includes(callState(call)) && now - (call.at_ms ?? now) < WAKE_STANDS_MS)
     .sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))[0]
 }
 

@@ -7,6 +7,7 @@ import type { BoardView, ViewState } from '../store'
 import { words } from '../words'
 import { allLines, callState, callsTo, fights, handName, isStern, lineName, phaseOf, strikes, tripRuns } from './board'
 import { asternSentence, clearingMore, hurtSentence, keepAheadSentence, leaderSentence, raiseSentence } from './say_deck'
+import { nightFishSentence, nightOutSentence, quietSentence, wakeSentence } from './say_night'
 import { type Sentence, sentence } from './sentence'
 import { age, stopwatch } from './time'
 
@@ -14,7 +15,8 @@ export type { Sentence } from './sentence'
 
 export function bandSentence(state: ViewState, view: View, now: number): Sentence {
   return overboardSentence(state) ?? linkSentence(state, now) ?? stopSentence(state, now) ??
-    hurtSentence(state.board, now) ?? callSentence(state, view) ?? fishingSentence(state.board, now)
+    hurtSentence(state.board, now) ?? wakeSentence(state, view, now) ?? (view === 'helm' || view === 'debrief' ? null : quietSentence(state.board, now)) ??
+    callSentence(state, view) ?? fishingSentence(state.board, now)
 }
 
 function overboardSentence(state: ViewState): Sentence | null {
@@ -58,10 +60,10 @@ function callSentence(state: ViewState, view: View): Sentence | null {
 function fishingSentence(board: BoardView, now: number): Sentence {
   const open = strikes(board)[0]
   if (open && !open.line) return sentence('fish', words.say.which)
-  if (open) return sentence('fish', words.say.strike(lineName(board, open.line)))
+  if (open) return nightFishSentence(board, now) ?? sentence('fish', words.say.strike(lineName(board, open.line)))
   return asternSentence(board, now) ?? leaderSentence(board, now) ?? clearingSentence(board, now) ?? keepAheadSentence(board, now) ??
-    fightSentence(board, now) ?? raiseSentence(board, now) ?? allClearSentence(board, now) ?? checkSentence(board) ??
-    outSentence(board)
+    nightFishSentence(board, now) ?? fightSentence(board, now) ?? raiseSentence(board, now) ?? allClearSentence(board, now) ?? checkSentence(board) ??
+    nightOutSentence(board, now) ?? outSentence(board)
 }
 
 export function clearingWhat(board: BoardView): string {

@@ -1,11 +1,16 @@
-// What the cockpit's places do now: the large one in the middle, and what a tile of the spread says when it is tapped.
+// What the cockpit's places do now: the large one in the middle, STOP and UNDO under it, the strip on top. What a tile says when
+// it is tapped stands in cockpit_tiles.ts.
 
-import type { EntryId } from 'proto'
+import type { EntryId, Kind } from 'proto'
 import type { Store, ViewState } from '../store'
-import { type Line, allLines, callState, callsTo, fightOn, handName, iAnswered, phaseOf, strikeOn, strikes } from '../ui/board'
+import { actWords } from '../ui/act_words'
 import type { Place } from '../ui/bar'
 import { lastTap } from '../ui/band'
-import { actWords } from '../ui/act_words'
+import { allLines, callState, callsTo, fightOn, handName, iAnswered, lineName, phaseOf, strikes, tripRuns } from '../ui/board'
+import { baitSince, baitsByAge, isNight, isQuiet, nightFish, standBy, wakeCall } from '../ui/night'
+import { openHurts, raises } from '../ui/say_deck'
+import { wakeForMe } from '../ui/say_night'
+import { age } from '../ui/time'
 import { words } from '../words'
 import { answers, openList } from './checks'
 
@@ -18,11 +23,23 @@ export type Sheet =
   | { at: 'lists' }
   | { at: 'why' }
   | { at: 'facing' }
+  | { at: 'eye' }
+  | { at: 'ago' }
+  | { at: 'stand_by' }
   | { at: 'strike'; strike: EntryId; line: number }
   | { at: 'fight'; fight: EntryId; line: number }
+  | { at: 'swam'; fight: EntryId }
   | { at: 'line'; line: number }
+  | { at: 'bait'; line: number }
+  | { at: 'float_light'; line: number }
+  | { at: 'stamp'; stamp: EntryId }
+  | { at: 'hurt'; hurt: EntryId }
 
 export const SPREAD: Sheet = { at: 'spread' }
+
+/** Told as of some time ago: '' is now. */
+export type Ago = '' | keyof typeof words.ago
+export const AGOS = Object.keys(words.ago) as Exclude<Ago, ''>[]
 
 export interface CockpitHands {
   state: ViewState
@@ -35,9 +52,26 @@ export interface CockpitHands {
   setting: boolean
 }
 
-/** The large place: what is wanted of this page next, the most pressing first. */
+/** Acts that may be told as of some time ago. An emergency and a call are always now. */
+const OLD_KINDS: readonly Kind[] = [
+  'strike', 'strike_named', 'strike_ended', 'raised', 'raise_touched', 'raise_gear_moved', 'raise_ended', 'line_is', 'lines_seen', 'fight_ended', 'leader',
+  'door', 'gaff', 'bait_checked', 'stamped', 'duty',
+]
+
+/** The same store, whose acts were that long ago; `done` is called after one. */
+export function asOf(store: Store, ago: Ago, done: () => void): Store {
+  if (!ago) return store
+  const act: Store['act'] = (kind, body, options) => {
+    if (!OLD_KINDS.includes(kind)) return store.act(kind, body, options)
+    done()
+    return store.act(kind, body, { ...options, ago_ms: Number(ago) })
+  }
+  return Object.assign(Object.create(store) as Store, { act, undo: () => store.undo() })
+}
+
+/** The large place: what is wanted of this page next, the most pressing first. An open sheet may ask for it before the rest. */
 export function primary(at: CockpitHands): Place {
-  return emergency(at) ?? asked(at) ?? striking(at) ?? checking(at) ?? usual(at)
+  return emergency(at) ?? quiet(at) ?? woken(at) ?? ofSheet(at) ?? asked(at) ?? waking(at) ?? striking(at) ?? raising(at) ?? checking(at) ?? usual(at)
 }
 
 function emergency({ state, store }: CockpitHands): Place | null {
@@ -50,8 +84,45 @@ function emergency({ state, store }: CockpitHands): Place | null {
   return me ? { label: words.button.iSee, strong: true, act: () => store.act('overboard_sighted', { call, hand: me }) } : { label: words.button.heard }
 }
 
-function asked({ state, store, view }: CockpitHands): Place | null {
-  const call = callsTo(state, view)[0]
+const hurtPlace = ({ store }: CockpitHands, strong: boolean): Place => ({ label: words.button.hurt, strong, act: () => store.act('hurt', {}) })
+
+/** At the leader the large place is HURT. So it is once STOP was tapped: STOP, and whether somebody is hurt, are two taps. */
+function quiet(at: CockpitHands): Place | null {
+  const { board } = at.state
+  const hurt = openHurts(board).length > 0
+  if (isQuiet(board) && at.sheet.at === 'spread') return hurt ? { label: words.button.hurt } : hurtPlace(at, false)
+  return board.stop.id && !hurt ? hurtPlace(at, true) : null
+}
+
+function woken({ state, store, now }: CockpitHands): Place | null {
+  const call = wakeForMe(state, now)
+  if (!call || callState(call) === 'got') return null
+  return { label: words.button.gotIt, sub: words.call.come_up, strong: true, act: () => store.act('call_got', { call: call.id }) }
+}
+
+function ofSheet({ state, store, sheet, go }: CockpitHands): Place | null {
+  const { board } = state
+  const then = (act: () => void) => () => {
+    go(SPREAD)
+    act()
+  }
+  switch (sheet.at) {
+    case 'bait': {
+      const label = isNight(board) ? words.deck.bite : words.button.strike
+      return board.lines.get(sheet.line)?.state === 'out' ? { label, strong: true, act: then(() => store.act('strike', { line: sheet.line })) } : null
+    }
+    case 'fight': {
+      const on = fightOn(board, sheet.line)?.leader ?? false
+      return { label: on ? words.button.letGo : words.button.leader, strong: true, act: then(() => store.act('leader', { fight: sheet.fight, on: !on })) }
+    }
+    case 'eye': return { label: words.deck.allSeen, strong: true, hold_ms: 600, act: then(() => store.act('lines_seen', { scope: 'all', state: 'in' })) }
+    default: return null
+  }
+}
+
+function asked(at: CockpitHands): Place | null {
+  const { state, store, view, go } = at
+  const call = callsTo(state, view).find((one) => one.what !== 'wake' || callState(one) === 'got')
   if (call) {
     const sub = words.call[call.what ?? 'ahead']
     return callState(call) === 'got'
@@ -63,14 +134,31 @@ function asked({ state, store, view }: CockpitHands): Place | null {
   const id = clearing.id
   if (!clearing.heard) return { label: words.button.gotIt, strong: true, act: () => store.act('call_got', { call: id }) }
   const mine = allLines(state.board).filter((line) => line.taken_by !== 0 && line.taken_by === state.me.hand)
-  if (!mine.length) return null
-  return { label: words.button.mineIn, strong: true, act: () => mine.forEach((line) => store.act('line_is', { line: line.id, state: 'in' })) }
+  if (mine.length) return { label: words.button.mineIn, strong: true, act: () => mine.forEach((line) => store.act('line_is', { line: line.id, state: 'in' })) }
+  return view === 'station' ? { label: words.button.byEye, sub: words.whatIsIn, act: () => go({ at: 'eye' }) } : null
+}
+
+/** A fish in the dark, and nobody has been called yet: nobody wires or gaffs alone. */
+function waking({ state, store, now }: CockpitHands): Place | null {
+  const { board } = state
+  if (!nightFish(board) || wakeCall(board, now)) return null
+  const hand = board.deck.stand_by ?? 0
+  if (hand && hand === state.me.hand) return null
+  return {
+    label: hand ? words.deck.wake(standBy(board).toUpperCase()) : words.deck.wakeAll, strong: true,
+    act: () => store.act('call', hand ? { what: 'wake', to: 'below', hand } : { what: 'wake', to: 'all' }),
+  }
 }
 
 function striking({ state, store }: CockpitHands): Place | null {
   const open = strikes(state.board)[0]
   if (!open) return null
   return open.line ? { label: words.button.on, strong: true, act: () => store.act('strike_ended', { strike: open.id, end: 'on' }) } : { label: words.whichLine }
+}
+
+function raising({ state, store }: CockpitHands): Place | null {
+  const up = state.board.fights.size ? undefined : raises(state.board)[0]
+  return up ? { label: words.button.left, sub: words.kind.raised.toLowerCase(), act: () => store.act('raise_ended', { episode: up.id, end: 'left' }) } : null
 }
 
 function checking({ state, store }: CockpitHands): Place | null {
@@ -80,8 +168,14 @@ function checking({ state, store }: CockpitHands): Place | null {
   return item && check && !state.board.fights.size ? { label: item.state, strong: true, act: answers(store, check).seen } : null
 }
 
-function usual({ state, store, go }: CockpitHands): Place {
-  const phase = phaseOf(state.board)
+/** By night, and after a knockdown, a bait wants to be looked at: the one longest not seen first. */
+function usual({ state, store, go, now }: CockpitHands): Place {
+  const { board } = state
+  const phase = phaseOf(board)
+  const oldest = baitsByAge(board)[0]
+  if (oldest && (phase === 'night' || oldest.check) && !board.fights.size) {
+    return { label: words.bait.check, sub: words.bait.age(oldest.name.toLowerCase(), age(now - baitSince(oldest))), act: () => go({ at: 'bait', line: oldest.id }) }
+  }
   if (phase === 'fishing' || phase === 'night') return { label: words.button.strike, strong: true, act: () => store.act('strike', {}) }
   return { label: words.button.checks, act: () => go({ at: 'lists' }) }
 }
@@ -93,7 +187,8 @@ export function stopPlace({ state, store }: CockpitHands): Place {
     : { label: words.button.stop, act: () => store.act('stop', {}) }
 }
 
-export function undoPlace({ state, store, now }: CockpitHands): Place {
+/** UNDO while there is something to undo; else, for full hands, MARK IT: this moment, told later. At the leader it is dark. */
+export function undoPlace({ state, store, now, sheet }: CockpitHands): Place {
   const { overboard } = state.board
   if (overboard.id && state.me.hand && overboard.spotter === state.me.hand && !overboard.sight_lost) {
     const call = overboard.id
@@ -101,27 +196,65 @@ export function undoPlace({ state, store, now }: CockpitHands): Place {
   }
   const { last } = state
   const mark = lastTap(state)?.mark
-  return last && now < last.until_ms
-    ? { label: words.button.undo, sub: actWords(state.board, last.kind, last.body), ...(mark ? { mark } : {}), act: () => store.undo() }
-    : { label: words.button.undo }
+  if (last && now < last.until_ms) {
+    return { label: words.button.undo, sub: actWords(state.board, last.kind, last.body), ...(mark ? { mark } : {}), act: () => store.undo() }
+  }
+  if (overboard.id || !tripRuns(state.board)) return { label: words.button.undo }
+  if (isQuiet(state.board) && sheet.at === 'spread') return { label: '' }
+  return { label: words.deck.markIt, sub: words.deck.marked, act: () => store.act('stamped', {}) }
 }
 
-/** What a tap on a line's tile says: told by whoever handles it. */
-export function tileAct(at: CockpitHands, line: Line): (() => void) | undefined {
-  const { state, store, go, view, setting } = at
+export interface Strip {
+  look: 'warn' | 'plain'
+  text: string
+  act: () => void
+}
+
+/** What the strip on top offers instead of the menu, when something there waits to be told or answered. */
+export function stripOffer({ state, store, go, now }: CockpitHands): Strip | null {
+  const { board, me } = state
+  const hurt = openHurts(board).find((one) => !one.hand)
+  if (hurt) return { look: 'warn', text: words.deck.whoHurt(age(now - (hurt.since_ms ?? now))), act: () => go({ at: 'hurt', hurt: hurt.id }) }
+  const up = board.fights.size ? undefined : raises(board)[0]
+  if (up) {
+    const gear = up.pitch ? 'pitch_out' : 'pitch_in'
+    return { look: 'plain', text: up.pitch ? words.deck.pitchBack : words.deck.pitchIn, act: () => store.act('raise_gear_moved', { episode: up.id, gear }) }
+  }
+  const ours = [...board.calls.values()].find((call) => call.id.startsWith(me.page) && call.what !== 'wake' && ['called', 'got', 'not_heard'].includes(callState(call)))
+  if (ours) {
+    const is = callState(ours)
+    return { look: is === 'not_heard' ? 'warn' : 'plain', text: words.deck.ours(words.call[ours.what ?? 'ahead'], words.callState[is]), act: () => go({ at: 'menu' }) }
+  }
+  const stamp = board.strikes.size || board.fights.size ? undefined : [...board.stamps.values()].sort((a, b) => (a.at_ms ?? 0) - (b.at_ms ?? 0))[0]
+  return stamp ? { look: 'plain', text: words.deck.whatWasIt(age(now - (stamp.at_ms ?? now))), act: () => go({ at: 'stamp', stamp: stamp.id }) } : null
+}
+
+/** What the open sheet asks, in the band's place; null where the board's own sentence stands. */
+export function sheetSentence(state: ViewState, sheet: Sheet, now: number): string | null {
   const { board } = state
-  const is = (to: 'in' | 'out') => () => store.act('line_is', { line: line.id, state: to })
-  const strike = strikeOn(board, line.id)
-  if (line.state === 'strike' && strike) return () => go({ at: 'strike', strike: strike.id, line: line.id })
-  const fight = fightOn(board, line.id)
-  if (line.state === 'on' && fight) return () => go({ at: 'fight', fight: fight.id, line: line.id })
-  const unnamed = strikes(board).find((one) => !one.line)
-  if (unnamed && line.state !== 'in') return () => store.act('strike_named', { strike: unnamed.id, line: line.id })
-  if (line.state === 'fouled' || line.state === 'not_known') return () => go({ at: 'line', line: line.id })
-  if (line.unsure && (line.state === 'in' || line.state === 'out')) return is(line.state)
-  if (line.state === 'in' || line.state === 'setting') return is('out')
-  if (line.state === 'clearing' || setting) return is('in')
-  if (line.asked) return view === 'phone' && state.me.hand ? () => store.act('line_taken', { line: line.id }) : is('in')
-  return () => store.act('strike', { line: line.id })
+  switch (sheet.at) {
+    case 'fight': return words.say.howEnded(lineName(board, sheet.line))
+    case 'swam': return words.deck.condition
+    case 'strike': return words.say.strike(lineName(board, sheet.line))
+    case 'line': return words.say.lineIs(lineName(board, sheet.line))
+    case 'bait': return words.bait.asked(lineName(board, sheet.line))
+    case 'float_light': return words.bait.which(lineName(board, sheet.line))
+    case 'stamp': return words.deck.whatWasIt(age(now - (board.stamps.get(sheet.stamp)?.at_ms ?? now)))
+    case 'hurt': return words.hurt.who
+    case 'who': return words.join.who
+    case 'calls': return words.calls.say
+    case 'facing': return words.join.facing
+    case 'lists': return words.checks.title
+    case 'why': return words.checks.why
+    case 'light': return words.setup.light
+    case 'eye': return words.say.whichSeen
+    case 'ago': return words.deck.agoAsk
+    case 'stand_by': return words.say.tapOne(words.deck.standBy)
+    case 'menu': return null
+    case 'spread': {
+      const list = openList(state)
+      const next = list && board.checks.get(list.id)?.next
+      return list && next && !board.fights.size ? (list.items?.[next - 1]?.ask ?? null) : null
+    }
+  }
 }
-

@@ -7,6 +7,8 @@ import { Press } from '../ui/button'
 import { useShort } from '../ui/hooks'
 import { laneLook, laneWords } from '../ui/lanes'
 import { Mark, type MarkName } from '../ui/marks'
+import { baitSince, isFloat, isNight } from '../ui/night'
+import { age } from '../ui/time'
 import { words } from '../words'
 
 export interface Tile {
@@ -14,6 +16,8 @@ export interface Tile {
   label: string
   name: string
   mark?: MarkName
+  /** Words in the mark's place: a float's light and the age of its bait. */
+  told?: string[]
   of?: string
   act?: (() => void) | undefined
 }
@@ -29,7 +33,7 @@ export function Tiles({ tiles, columns, page, turn }: { tiles: readonly Tile[]; 
       {shown.map((tile) => (
         <Press key={tile.key} of={`tile ${tile.of ?? ''}`} label={tile.label} place={tile.key} act={tile.act} fit={2}>
           {tile.label !== tile.name && <span class="aloud">{tile.label}</span>}
-          <span class="name" aria-hidden={tile.label !== tile.name}>{tile.name}</span>{tile.mark && <Mark is={tile.mark} />}
+          <span class="name" aria-hidden={tile.label !== tile.name}>{tile.name}</span>{tile.told ? tile.told.map((word) => <span key={word} class="told">{word}</span>) : tile.mark && <Mark is={tile.mark} />}
         </Press>
       ))}
       {pages > 1 && <Press of="tile" label={words.button.more} place="tiles-more" act={turn}><span class="name">{words.button.more}</span></Press>}
@@ -37,12 +41,20 @@ export function Tiles({ tiles, columns, page, turn }: { tiles: readonly Tile[]; 
   )
 }
 
+/** A bait in the dark: its light, by which the crew calls it, and how long ago it was looked at. */
+function baitTold(line: Line, now: number): string[] {
+  return [...(line.light === 'none' ? [] : [words.bait.light[line.light]]), age(now - baitSince(line))]
+}
+
 /** The spread as its reader sees it: facing aft the picture is turned, starboard first, never mirrored. */
 export function spreadTiles(state: ViewState, now: number, facingAft: boolean, act: (line: Line) => Tile['act'], stern: Tile['act']): Tile[] {
-  const lines = lanes(state.board)
-  const tiles = (facingAft ? [...lines].reverse() : lines).map((line): Tile => {
+  const across = facingAft ? lanes(state.board).reverse() : lanes(state.board)
+  // By night the floats are what is fished: they come first, as far as there is room.
+  const lines = isNight(state.board) ? [...across.filter(isFloat), ...across.filter((line) => !isFloat(line))] : across
+  const tiles = lines.map((line): Tile => {
     const look = laneLook(state, line, now)
-    return { key: `line-${line.id}`, label: laneWords(state, line, look), name: shortName(line.name), mark: look.mark, of: look.of, act: act(line) }
+    const told = look.of === 'out' && isNight(state.board) ? baitTold(line, now) : null
+    return { key: `line-${line.id}`, label: laneWords(state, line, look), name: shortName(line.name), mark: look.mark, ...(told ? { told } : {}), of: look.of, act: act(line) }
   })
   const gear = sternGear(state.board)
   if (!gear.length) return tiles
