@@ -230,6 +230,11 @@ export const words = {
     notArmed: 'SOUND NOT ARMED', phase: 'The trip', boat: 'Boat or trip', trip: (no: number) => `Trip ${no}`,
     spread: (n: number, m: number) => `${lines(n)}, ${m} teasers and dredges`, who: 'This phone speaks for', facing: 'Facing',
     size: '30 mm', smaller: 'SMALLER', larger: 'LARGER', another: 'OTHER SCREEN',
+    tabs: { boat: 'BOAT', crew: 'CREW', spread: 'SPREAD', presets: 'ALL BUT', lists: 'CHECKS' },
+    before: 'BEFORE', after: (n: number, of: number) => `NEXT: ${n} of ${of}`, name: 'Name', bait: 'Bait', newHand: (n: number) => `Hand ${n}`, newPlace: (n: number) => `Line ${n}`,
+    newPreset: (n: number) => `all but ${n}`, voiceOnly: 'VOICE ONLY', hasPhone: 'HAS A PHONE', earlier: 'MORE TO PORT', metres: (m: number) => `${m} m astern`,
+    staysOut: 'STAYS OUT', comesIn: 'COMES IN', keptOut: (names: string) => `Stay out: ${names || 'none'}`, aboard: 'ABOARD',
+    itemsAboard: (n: number, of: number) => `${n} of ${of} are asked on this boat`,
   },
 
   checks: {
@@ -301,13 +306,13 @@ export const words = {
     woken: (name: string, time: string) => `${name} called ${time}`, coming: (name: string) => `${name} is coming`,
     allCalled: (name: string) => `${name} not heard: all are called`,
     baitsOut: (n: number, of: number) => `${n} of ${of} baits out`, oldest: (name: string, time: string) => `oldest: ${name} ${time}`,
-    standBy: (name: string) => `stand-by ${name}`, noStandBy: 'nobody on stand-by',
+    standBy: (name: string) => `${name} stands by`, noStandBy: 'nobody stands by',
     fishAt: (side: string) => `FISH ${side}`, lineAt: (side: string) => side, gaff: (time: string) => `GAFF ${time}`, door: (time: string) => `DOOR ${time}`,
   },
   bait: {
-    check: 'CHECK BAIT', asked: (name: string) => `${name}: how is the bait?`, age: (name: string, time: string) => `${name}, ${time}`,
+    check: 'CHECK BAIT', knocked: (name: string) => `CHECK BAIT: ${name}`, asked: (name: string) => `${name}: how is the bait?`, age: (name: string, time: string) => `${name}, ${time}`,
     is: {
-      none: '', clean: 'CLEAN', chewed: 'CHEWED', gone: 'GONE', weed: 'WEED', changed: 'CHANGED',
+      none: '', clean: 'CLEAN', chewed: 'CHEWED', gone: 'GONE', weed: 'WEED', changed: 'FRESH',
     } satisfies Record<BaitResult, string>,
     light: {
       none: 'NO LIGHT', white: 'WHITE', red: 'RED', green: 'GREEN', blue: 'BLUE', yellow: 'YELLOW', orange: 'ORANGE', purple: 'PURPLE',
@@ -316,7 +321,7 @@ export const words = {
   },
   deck: {
     bite: 'BITE', wake: (name: string) => `WAKE ${name}`, wakeAll: 'WAKE ALL', pitchIn: 'PITCH BAIT IN', pitchBack: 'PITCH BAIT BACK', teaserIn: 'TEASER IN',
-    markIt: 'MARK IT', marked: 'something happened', whatWasIt: (time: string) => `Marked ${time}: what was it?`, standBy: 'STAND-BY', slickOn: 'SLICK START', slickOff: 'SLICK END',
+    markIt: 'MARK IT', marked: 'something happened', whatWasIt: (time: string) => `Marked ${time}: what was it?`, standBy: 'STANDS BY', slickOn: 'SLICK START', slickOff: 'SLICK END',
     ago: 'TIME AGO', agoAsk: 'How long ago was it?', asOf: (time: string) => `${time}: tap what happened`, allSeen: 'ALL IN SEEN', menu: 'MENU',
     whoHurt: (time: string) => `HURT ${time}: who?`, ours: (what: string, is: string) => `${what}: ${is}`, atLeader: 'at the leader', condition: 'Released: how did it swim off?',
     swam: {

@@ -89,7 +89,7 @@ function Who({ hands, aft, dark }: { hands: CockpitHands; aft: boolean; dark: bo
   }
   if (dark) return <div class="who" />
   const offer = sheet.at === 'spread' && news?.look !== 'warn' ? stripOffer(hands) : null
-  if (offer) return <Press of={`who ${offer.look}`} label={offer.text} place="who" fit={1} act={offer.act}><span class="news">{offer.look === 'warn' && <Mark is="warning" />}{offer.text}</span></Press>
+  if (offer) return <Press of={`who offer ${offer.look}`} label={offer.text} place="who" fit={1} act={offer.act}><span class="news">{offer.look === 'warn' && <Mark is="warning" />}{offer.text}</span></Press>
   return (
     <Press of={`who ${news?.look ?? ''}`} label={`${words.button.more}: ${name}`} place="who" fit={1} act={() => go(sheet.at === 'spread' ? { at: 'menu' } : SPREAD)}>
       {news

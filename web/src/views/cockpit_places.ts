@@ -168,12 +168,12 @@ function checking({ state, store }: CockpitHands): Place | null {
   return item && check && !state.board.fights.size ? { label: item.state, strong: true, act: answers(store, check).seen } : null
 }
 
-/** By night, and after a knockdown, a bait wants to be looked at: the one longest not seen first. */
+/** By night the bait longest not looked at is what wants a hand next. */
 function usual({ state, store, go, now }: CockpitHands): Place {
   const { board } = state
   const phase = phaseOf(board)
   const oldest = baitsByAge(board)[0]
-  if (oldest && (phase === 'night' || oldest.check) && !board.fights.size) {
+  if (oldest && phase === 'night' && !board.fights.size) {
     return { label: words.bait.check, sub: words.bait.age(oldest.name.toLowerCase(), age(now - baitSince(oldest))), act: () => go({ at: 'bait', line: oldest.id }) }
   }
   if (phase === 'fishing' || phase === 'night') return { label: words.button.strike, strong: true, act: () => store.act('strike', {}) }
@@ -225,7 +225,10 @@ export function stripOffer({ state, store, go, now }: CockpitHands): Strip | nul
     const is = callState(ours)
     return { look: is === 'not_heard' ? 'warn' : 'plain', text: words.deck.ours(words.call[ours.what ?? 'ahead'], words.callState[is]), act: () => go({ at: 'menu' }) }
   }
-  const stamp = board.strikes.size || board.fights.size ? undefined : [...board.stamps.values()].sort((a, b) => (a.at_ms ?? 0) - (b.at_ms ?? 0))[0]
+  const busy = board.strikes.size || board.fights.size
+  const knocked = busy || isNight(board) ? undefined : baitsByAge(board).find((line) => line.check)
+  if (knocked) return { look: 'plain', text: words.bait.knocked(knocked.name.toLowerCase()), act: () => go({ at: 'bait', line: knocked.id }) }
+  const stamp = busy ? undefined : [...board.stamps.values()].sort((a, b) => (a.at_ms ?? 0) - (b.at_ms ?? 0))[0]
   return stamp ? { look: 'plain', text: words.deck.whatWasIt(age(now - (stamp.at_ms ?? now))), act: () => go({ at: 'stamp', stamp: stamp.id }) } : null
 }
 
