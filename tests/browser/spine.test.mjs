@@ -252,7 +252,7 @@ async function fightsEnd(boat) {
   const fights = () => helm.state().then(({ parts }) => Object.values(parts).filter((part) => 'angler' in part || ('since_ms' in part && 'event' in part)))
   const [first] = (await fights()).filter((fight) => fight.line === FLAT_PORT)
   const [second] = (await fights()).filter((fight) => fight.line === SHORT_STARBOARD)
-  await helm.press('c', /FIGHT OVER SHORT STBD/)
+  await helm.press(`line-${SHORT_STARBOARD}`, /ON/)
   await boat.press(helm, 'b', /RELEASED/, 'fight_ended', { fight: second.id, end: 'released' })
   await station.press(`line-${FLAT_PORT}`, /ON/)
   await boat.press(station, 'end-broke_off', /./, 'fight_ended', { fight: first.id, end: 'broke_off' })
@@ -335,6 +335,7 @@ async function overboard(boat) {
 async function tripEnds(boat) {
   const { helm, station, phone } = boat
   await helm.press('more')
+  await helm.press('setup')
   await boat.hold(helm, 'end-trip', /./, 'trip_ended', {})
   for (const screen of [station, phone]) await screen.band(/trip over/i)
   const log = await boat.agree()

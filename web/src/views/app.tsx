@@ -7,6 +7,7 @@ import type { View } from 'proto'
 import '../css/all.css'
 import type { Store } from '../store'
 import { glass } from '../ui/glass'
+import { useNewHand, worksAtHelm } from '../ui/new_hand'
 import { StoreContext, useBoard, usePrefs, useStore } from '../ui/hooks'
 import { rememberKeyInAddress } from '../ui/join_key'
 import { ringing } from '../ui/ringing'
@@ -36,7 +37,9 @@ function Page() {
   const choose = (to: View) => {
     sounds.arm()
     store.setView(to)
+    if (to === 'helm') worksAtHelm(state, store, state.me.hand)
   }
+  useNewHand(state, store)
   useEffect(() => {
     // The address names the view, so that a reload comes back to it; the key in it is the link's to take away.
     const path = view === 'none' ? '/' : `/${view}`

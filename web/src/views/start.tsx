@@ -1,52 +1,114 @@
-// Before a trip: what it will start with. The boat's name is asked here, at the dock; once a trip runs nothing is typed.
+// Before a trip: what it will start with. The boat's name, its crew, its spread and its lists are asked here, at the dock; once
+// a trip runs nothing of it is typed. What the last trip left to do stands beside it.
 
-import type { BodyTripStarted, CrewHand } from 'proto'
+import type { BodyTripStarted, CheckList, CrewHand, SpreadLine } from 'proto'
 import { TEXT_BYTES } from 'proto'
+import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
 import { firstTrip } from '../defaults'
-import type { ViewState } from '../store'
-import { isStern, whole } from '../ui/board'
+import type { BoardView, ViewState } from '../store'
+import { handName, isStern, whole } from '../ui/board'
+import { Press } from '../ui/button'
 import { words } from '../words'
-import { cutToBytes } from './text_field'
+import { CrewSetup } from './setup_crew'
+import { ListSetup, PresetSetup } from './setup_lists'
+import { SpreadSetup } from './setup_spread'
+import { TextField, cutToBytes } from './text_field'
 
 export interface TripDraft {
+  /** As typed, perhaps empty. */
   name: string
-  setName: (name: string) => void
-  no: number
   body: () => BodyTripStarted
+  edit: (change: Partial<BodyTripStarted>) => void
 }
 
-/** The trip that START TRIP would start: the spread, crew, lists and presets of the last one, or what a new boat starts with. */
-export function useTripDraft(state: ViewState): TripDraft {
-  const { board } = state
-  const [typed, setTyped] = useState<string | null>(null)
-  const no = (board.trip.no ?? 0) + 1
-  const name = typed ?? board.trip.name ?? ''
+/** The lists of the last trip, with the sources of those items that a new boat starts with: the board does not carry them. */
+function listsOf(board: BoardView, made: BodyTripStarted): CheckList[] {
+  const source = new Map((made.lists ?? []).flatMap((list) => (list.items ?? []).map((item) => [item.ask, item.source] as const)))
+  return [...board.lists.values()].map((list) => ({ id: list.id, name: list.name, kind: list.kind ?? 'do_confirm',
+    items: (list.items ?? []).map((item) => ({ ...item, ...(source.get(item.ask) ? { source: source.get(item.ask) } : {}) })) }))
+}
+
+/** What is left to do, each with its name. */
+function jobsOf(board: BoardView): string[] {
+  return [...board.jobs.values()].filter((job) => !job.done && job.text)
+    .map((job) => cutToBytes([handName(board, job.hand), job.text].filter(Boolean).join(': '), TEXT_BYTES.body_job.text))
+}
+
+/** The trip as the last one would start it again, or as a new boat starts. */
+function fromLast(board: BoardView): BodyTripStarted {
   const crew: CrewHand[] = [...board.hands.values()].map((hand) =>
     ({ id: hand.id, name: hand.name, station: hand.station ?? 'none', ...(hand.voice ? { voice: true } : {}) }))
-  const body = (): BodyTripStarted => {
-    const made = firstTrip(name.trim() || words.board, no, crew)
-    const spread = [...board.lines.values()].map(whole)
-      .map(({ id, name: place, side, gear, distance_m }) => ({ id, name: place, side, gear, distance_m }))
-    const lists = [...board.lists.values()].map((list) => ({ id: list.id, name: list.name, kind: list.kind ?? 'do_confirm', items: list.items ?? [] }))
-    const presets = [...board.presets.values()].map((preset) => ({ id: preset.id, name: preset.name, kept: preset.kept ?? [] }))
-    return spread.length ? { ...made, spread, lists, presets } : made
-  }
-  return { name, setName: (text) => setTyped(cutToBytes(text, TEXT_BYTES.body_trip_started.name)), no, body }
+  const made = firstTrip(board.trip.name ?? '', (board.trip.no ?? 0) + 1, crew)
+  const spread: SpreadLine[] = [...board.lines.values()].map((line) => {
+    const { id, name, side, gear, distance_m } = whole(line)
+    return { id, name, side, gear, distance_m, ...(line.bait ? { bait: line.bait } : {}) }
+  })
+  if (!spread.length) return made
+  const presets = [...board.presets.values()].map((preset) => ({ id: preset.id, name: preset.name, kept: preset.kept ?? [] }))
+  const { rules, line_in_ms } = board.trip
+  return { ...made, spread, presets, lists: listsOf(board, made), jobs: jobsOf(board), ...(rules ? { rules } : {}), ...(line_in_ms ? { line_in_ms } : {}) }
 }
 
+interface Changed {
+  trip: Partial<BodyTripStarted>
+  /** The hands that were aboard when the crew was changed. */
+  known: readonly number[]
+}
+
+/** Who has joined since the crew was changed belongs to it as well. */
+function withNewcomers(crew: CrewHand[], last: CrewHand[], known: readonly number[]): CrewHand[] {
+  const free = (hand: CrewHand) => !known.includes(hand.id) && !crew.some((one) => one.id === hand.id || one.name === hand.name)
+  return [...crew, ...last.filter(free)]
+}
+
+/** The trip that START TRIP would start: the last one's, with what was changed at the dock. */
+export function useTripDraft(state: ViewState): TripDraft {
+  const [changed, setChanged] = useState<Changed>({ trip: {}, known: [] })
+  const last = fromLast(state.board)
+  const crew = changed.trip.crew ? withNewcomers(changed.trip.crew, last.crew, changed.known) : last.crew
+  const now = { ...last, ...changed.trip, crew }
+  const edit = (change: Partial<BodyTripStarted>) =>
+    setChanged({ trip: { ...changed.trip, ...change }, known: change.crew ? last.crew.map((hand) => hand.id) : changed.known })
+  return { name: now.name, body: () => ({ ...now, name: now.name.trim() || words.board }), edit }
+}
+
+const TABS = ['boat', 'crew', 'spread', 'presets', 'lists'] as const
+type Tab = (typeof TABS)[number]
+
 export function StartPanel({ state, draft }: { state: ViewState; draft: TripDraft }) {
-  const { spread, crew } = draft.body()
+  const [tab, setTab] = useState<Tab>('boat')
+  return (
+    <section class="panel dock start-panel">
+      <nav class="tabs" aria-label={words.button.setUp}>
+        {TABS.map((one) => <Press key={one} label={words.setup.tabs[one]} of={`choice ${tab === one ? 'strong' : ''}`} place={`set-${one}`} pressed={tab === one} act={() => setTab(one)} fit={1} />)}
+      </nav>
+      {bodyOf(tab, state, draft)}
+    </section>
+  )
+}
+
+function bodyOf(tab: Tab, state: ViewState, draft: TripDraft): ComponentChildren {
+  switch (tab) {
+    case 'boat': return <Boat state={state} draft={draft} />
+    case 'crew': return <CrewSetup draft={draft} />
+    case 'spread': return <SpreadSetup draft={draft} />
+    case 'presets': return <PresetSetup draft={draft} />
+    case 'lists': return <ListSetup draft={draft} />
+  }
+}
+
+function Boat({ state, draft }: { state: ViewState; draft: TripDraft }) {
+  const { spread, no, jobs } = draft.body()
   const stern = spread.filter((line) => isStern(whole(line))).length
   return (
-    <section class="panel start">
-      <label><span>{words.setup.boat}</span>
-        <input class="field" value={draft.name} autocomplete="off" onInput={(event) => draft.setName(event.currentTarget.value)} />
-      </label>
-      <p>{words.setup.trip(draft.no)} · {words.setup.spread(spread.length - stern, stern)}</p>
-      <p>{crew.length ? crew.map((hand) => hand.name).join(', ') : words.nobody}</p>
-      <ul class="cautions">{words.join.cautions.map((caution) => <li key={caution}>{caution}</li>)}</ul>
+    <div class="start">
+      <TextField label={words.setup.boat} text={draft.name} most={TEXT_BYTES.body_trip_started.name} change={(name) => draft.edit({ name })} place="boat" />
+      <p>{words.setup.trip(no)} · {words.setup.spread(spread.length - stern, stern)}</p>
+      {jobs?.length
+        ? <ul class="cautions"><li><b>{words.dock.jobsOpen(jobs.length)}</b></li>{jobs.map((job) => <li key={job}>{job}</li>)}</ul>
+        : <ul class="cautions">{words.join.cautions.map((caution) => <li key={caution}>{caution}</li>)}</ul>}
       {state.no && <p class="no">{state.no.words}</p>}
-    </section>
+    </div>
   )
 }
