@@ -5,7 +5,7 @@
 // what is left; it says of nothing that it is safe, legal, or that it may be kept.
 
 import type {
-  BaitResult, CallState, CallWhat, CheckWhy, Condition, EndOf, FightEnd, Gear, HurtHow, Kind, Light, LineState, NearKind, PageReach, Phase, RaiseEnd, Scope, Side, StampWhat,
+  BaitResult, CallState, CallWhat, CheckWhy, Condition, EndOf, FightEnd, Gear, HurtHow, Kind, Light, LineState, NearKind, PageReach, Phase, RaiseEnd, RaiseGear, Scope, Side, StampWhat,
   Station, StrikeEnd,
 } from 'proto'
 import type { TapWord } from './store'
@@ -250,7 +250,7 @@ export const words = {
     entries: (n: number, last: number) => `${n} entries read, last is ${last}`, voided: 'taken back', refused: 'refused',
     late: (age: string) => `late by ${age}`, offered: 'brought back after a crash', moot: 'no longer applied', replaced: 'corrected',
     clockEstimated: 'times since the last restart are estimated', at: (seq: number) => `after entry ${seq}`, nothing: 'Nothing logged yet',
-    zone: (z: string) => `times in ${z}`, fish: 'square: fish on', bar: 'bar: out', unknown: 'hatched: not known', live: 'NOW',
+    zone: (z: string) => `times in ${z}`, fish: 'square: fish on', raise: 'triangle: fish up', leader: 'thick line: at the leader', told: 'Notes and marks', bar: 'bar: out', unknown: 'hatched: not known', live: 'NOW',
     noClock: 'time of day not known: minutes since the log began', eye: 'seen by eye', correct: 'CORRECT: it did not happen',
     agree: (n: number) => (n === 0 ? 'nothing else changes' : `${n} later entries would no longer apply`), take: 'TAKE IT BACK',
   },
@@ -280,7 +280,7 @@ export const words = {
 
   brief: {
     title: 'Brief', wheel: 'WHEEL', wire: 'WIRES', gaff: 'GAFFS', door: 'DOOR', rods: 'RODS', ahead: 'AHEAD', seconds: (s: number) => `${s} s`,
-    heard: 'WHO HEARD', heardBy: (n: number, of: number) => `${n} of ${of} heard`, allIn: 'clear all', fish: 'Fish', ofFish: (n: number) => (n ? `${n} named` : 'none'),
+    heard: 'WHO HEARD', next: 'NEXT ROD', heardBy: (n: number, of: number) => `${n} of ${of} heard`, allIn: 'clear all', fish: 'Fish', ofFish: (n: number) => (n ? `${n} named` : 'none'),
     order: (n: number, name: string) => `${n} ${name}`,
   },
 
@@ -318,6 +318,10 @@ export const words = {
       none: 'NO LIGHT', white: 'WHITE', red: 'RED', green: 'GREEN', blue: 'BLUE', yellow: 'YELLOW', orange: 'ORANGE', purple: 'PURPLE',
     } satisfies Record<Light, string>,
     lightOf: 'LIGHT', which: (name: string) => `${name}: which light?`,
+  },
+  log: {
+    raiseGear: { teaser_in: 'teaser in', pitch_in: 'pitch bait in the water', pitch_out: 'pitch bait back' } satisfies Record<RaiseGear, string>,
+    door: (open: boolean) => (open ? 'open' : 'shut'), up: 'up', away: 'away', gone: (name: string) => `${name} taken off`,
   },
   deck: {
     bite: 'BITE', wake: (name: string) => `WAKE ${name}`, wakeAll: 'WAKE ALL', pitchIn: 'PITCH BAIT IN', pitchBack: 'PITCH BAIT BACK', teaserIn: 'TEASER IN',

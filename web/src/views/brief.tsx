@@ -1,5 +1,5 @@
 // The crew's brief and the standing orders, said aloud before lines go in: who drives, wires, gaffs and has the door; how long
-// ahead after a hook-up; which lines stay out for which fish; whose turn the rod is. First the post is tapped, then a name. Who
+// ahead after a hook-up; which lines stay out for which fish; whose turn the rod is, which one tap changes when one is skipped or two swap. First the post is tapped, then a name. Who
 // heard it answers by voice, and one hand taps for all.
 
 import type { BodyOrders, BoardOrders, OrderFish } from 'proto'
@@ -14,11 +14,11 @@ import { TextField } from './text_field'
 
 const POSTS = ['wheel', 'wire', 'gaff', 'door'] as const
 type Post = (typeof POSTS)[number]
-type Asked = Post | 'rods' | 'heard' | 'fish'
+type Asked = Post | 'rods' | 'heard' | 'next' | 'fish'
 
 /** Ahead is kept 10 to 60 s after the first hook-up. Common practice, no source. */
 const AHEAD_S = [0, 10, 15, 20, 25, 30, 40, 60]
-const NAMES = 7
+const NAMES = 6
 const FISH_MOST = 6
 
 function asOrders(board: BoardOrders, wheel: number): BodyOrders {
@@ -46,6 +46,7 @@ export function BriefPanel({ state, close }: { state: ViewState; close: () => vo
   const heard = board.orders.heard ?? []
   const name = (hand: { id: number; name: string }) => {
     if (asked === 'heard') return store.act('orders_heard', { hand: hand.id })
+    if (asked === 'next') return store.act('angler_next', { hand: hand.id })
     if (asked === 'rods') return setDraft(withRod(orders, hand.id))
     return asked === 'fish' ? undefined : setDraft({ ...orders, [asked]: orders[asked] === hand.id ? 0 : hand.id })
   }
@@ -73,11 +74,12 @@ export function BriefPanel({ state, close }: { state: ViewState; close: () => vo
           : <Press label={words.button.giveBrief} of="choice strong" place="brief-give" act={give} />}
         {all.slice(from, from + room).map((hand) => {
           const rod = (orders.anglers ?? []).indexOf(hand.id)
-          const is = asked === 'heard' ? heard.includes(hand.id) : asked === 'rods' ? rod >= 0 : orders[asked] === hand.id
+          const is = asked === 'heard' ? heard.includes(hand.id) : asked === 'rods' ? rod >= 0 : asked === 'next' ? board.orders.next === hand.id : orders[asked] === hand.id
           const label = asked === 'rods' && rod >= 0 ? words.brief.order(rod + 1, hand.name) : hand.name
           return <Press key={hand.id} label={label} of={`choice name ${is ? 'chosen' : ''}`} place={`brief-hand-${hand.id}`} pressed={is} act={() => void name(hand)} fit={1} />
         })}
         {all.length > NAMES && <Press label={words.button.more} of="choice" place="brief-more" act={() => setPage(page + 1)} />}
+        {given && place('next', words.brief.next, handName(board, board.orders.next) || words.nobody)}
         <Press label={words.button.close} of="choice" place="close" act={close} />
       </div>
     </section>

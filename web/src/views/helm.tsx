@@ -16,7 +16,7 @@ import { BriefPanel } from './brief'
 import { CallsPanel } from './calls'
 import { ChecksPanel } from './checks'
 import { CodesPanel } from './codes'
-import { type HelmHands, type Menu, type Panel, REST, helmPlaces } from './helm_bar'
+import { type HelmHands, type Menu, type Panel, REST, doing, helmPlaces } from './helm_bar'
 import { DockPanel } from './dock'
 import { spreadActs } from './helm_lanes'
 import { MorePanel } from './helm_more'
@@ -61,7 +61,7 @@ export function Helm() {
       <Band state={state} now={now} say={say} onMore={() => show(panel ? '' : tripRuns(state.board) ? 'more' : 'setup')} />
       <Strip state={state} />
       <Field hands={hands} draft={draft} page={lanesPage} turn={() => setLanesPage((lanesPage + 1) % 4)} />
-      <Crew state={state} page={handsPage} asked={menu.at === 'who' || phaseOf(state.board) === 'ended' || (Boolean(state.board.overboard.id) && !state.board.overboard.spotter)}
+      <Crew state={state} page={handsPage} asked={menu.at === 'who' || menu.at === 'fight' || phaseOf(state.board) === 'ended' || (Boolean(state.board.overboard.id) && !state.board.overboard.spotter)}
         hand={(hand) => handAct(hands, hand, () => setNamed(named.includes(hand.id) ? named.filter((one) => one !== hand.id) : [...named, hand.id].slice(-2)))} more={() => setHandsPage(handsPage + 1)} openCount={openCalls(state.board).length}
         calls={() => show(panel === 'calls' ? '' : 'calls')} wheel={() => go({ at: 'who', what: 'wheel' })}
         lookOut={() => go({ at: 'who', what: 'look_out' })} />
@@ -86,7 +86,7 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
     case 'note': return <NotePanel state={state} close={close} />
     case 'brief': return <BriefPanel state={state} close={close} />
     case 'start': return <StartPanel state={state} draft={draft} />
-    case 'setup': return <SetupPanel state={state} codes={() => show('codes')} />
+    case 'setup': return <SetupPanel state={state} codes={() => show('codes')} close={close} />
     case '': return tripRuns(state.board)
       ? <Spread state={state} now={now} acts={spreadActs(hands, turn)} page={page} />
       : phaseOf(state.board) === 'ended' ? <DockPanel state={state} named={hands.named} /> : <StartPanel state={state} draft={draft} />
@@ -109,8 +109,9 @@ function menuSentence({ state, menu }: HelmHands, ago: number): Sentence | null 
   }
 }
 
-/** A name tapped: what is asked for, else who sees, at the dock who is meant, else that this hand answered by voice. */
-function handAct({ state, store, menu, go }: HelmHands, hand: BoardHand, name: () => void): (() => void) | undefined {
+/** A name tapped: what is asked for, else who sees, who has the rod of a fish that was tapped, at the dock who is meant, else that this hand answered by voice. */
+function handAct(hands: HelmHands, hand: BoardHand, name: () => void): (() => void) | undefined {
+  const { state, store, menu, go } = hands
   const { board } = state
   const overboard = board.overboard
   if (menu.at === 'who') {
@@ -124,6 +125,10 @@ function handAct({ state, store, menu, go }: HelmHands, hand: BoardHand, name: (
   if (overboard.id) {
     const call = overboard.id
     return () => store.act('overboard_sighted', { call, hand: hand.id })
+  }
+  if (menu.at === 'fight') {
+    const { fight } = menu
+    return doing(hands, () => store.act('fight_angler', { fight, hand: hand.id }))
   }
   if (phaseOf(board) === 'ended') return name
   const call = openCalls(board).find((one) => one.to !== 'helm' && callState(one) !== 'got' && (!one.hand || one.hand === hand.id))

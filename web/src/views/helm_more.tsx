@@ -88,6 +88,6 @@ function trip({ state, store, show }: HelmHands, night: boolean): Choice[] {
     store.act('trip_phase', { phase: to })
   } })
   return [goes(other), goes('home'),
-    { place: 'light', label: night ? words.setup.day : words.setup.red, act: () => setPrefs({ light: night ? 'day' : 'red' }) },
+    { place: 'light', label: night ? words.setup.day : words.setup.red, sub: words.setup.light.toLowerCase(), act: () => setPrefs({ light: night ? 'day' : 'red' }) },
     { place: 'setup', label: words.button.setUp, act: () => show('setup') }]
 }

@@ -15,10 +15,14 @@ const PHASES: readonly Phase[] = ['dock', 'running', 'fishing', 'night', 'home']
 const SIZE_STEP = 1.02
 const END_HOLD_MS = 1500
 
-export function SetupPanel({ state, codes }: { state: ViewState; codes: () => void }) {
+export function SetupPanel({ state, codes, close }: { state: ViewState; codes: () => void; close: () => void }) {
   const store = useStore()
   const { light } = usePrefs()
   const phase = phaseOf(state.board)
+  const end = () => {
+    close()
+    store.act('trip_ended', {})
+  }
   const size = (by: number) => () => setPrefs({ mm: Math.round(glass.mm() * by * 100) / 100 })
   return (
     <section class="panel setup">
@@ -28,7 +32,7 @@ export function SetupPanel({ state, codes }: { state: ViewState; codes: () => vo
           <Press key={one} label={words.phase[one]} of={`choice ${phase === one ? 'strong' : ''}`} place={`phase-${one}`} pressed={phase === one}
             act={phase === one ? undefined : () => store.act('trip_phase', { phase: one })} />
         ))}
-        {tripRuns(state.board) && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={END_HOLD_MS} fit={1} act={() => store.act('trip_ended', {})}>
+        {tripRuns(state.board) && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={END_HOLD_MS} fit={1} act={end}>
           <span>{words.button.endTrip}</span><small>{words.hold}</small></Hold>}
         <Press label={words.button.joinCodes} of="choice" place="codes" act={codes} />
         <Press label={sounds.armed() ? words.setup.armed : words.setup.notArmed} of="choice" place="sound" act={() => sounds.test()} />
