@@ -43,7 +43,7 @@ export const words = {
   crew: 'Crew',
   buttons: 'Buttons',
   cockpitName: (facing: string) => (facing ? `COCKPIT · facing ${facing}` : 'COCKPIT'),
-  hand: { sees: 'sees', lost: 'lost sight', heard: 'heard', notHeard: 'silent', called: 'called', got: 'got it', done: 'done', angler: 'angler' },
+  hand: { sees: 'sees', lost: 'lost sight', heard: 'heard', notHeard: 'silent', called: 'called', got: 'got it', done: 'done', angler: 'angler', leader: 'leader' },
   openCount: (n: number) => `${n} open`,
 
   phase: {
@@ -327,7 +327,7 @@ export const words = {
     bite: 'BITE', wake: (name: string) => `WAKE ${name}`, wakeAll: 'WAKE ALL', pitchIn: 'PITCH BAIT IN', pitchBack: 'PITCH BAIT BACK', teaserIn: 'TEASER IN',
     markIt: 'MARK IT', marked: 'something happened', whatWasIt: (time: string) => `Marked ${time}: what was it?`, standBy: 'STANDS BY', slickOn: 'SLICK START', slickOff: 'SLICK END',
     ago: 'TIME AGO', agoAsk: 'How long ago was it?', asOf: (time: string) => `${time}: tap what happened`, allSeen: 'ALL IN SEEN', menu: 'MENU',
-    whoHurt: (time: string) => `HURT ${time}: who?`, ours: (what: string, is: string) => `${what}: ${is}`, atLeader: 'at the leader', condition: 'Released: how did it swim off?',
+    whoHurt: (time: string) => `HURT ${time}: who?`, ours: (what: string, is: string) => `${what}: ${is}`, condition: 'Released: how did it swim off?',
     swam: {
       none: '', strong: 'STRONG', revived: 'REVIVED', sank: 'SANK', bleeding: 'BLEEDING', not_seen: 'NOT SEEN',
     } satisfies Record<Condition, string>,

@@ -7,6 +7,8 @@ import { handName, lineName } from './board'
 
 type Names = Pick<BoardView, 'hands' | 'lines' | 'lists'>
 
+const list = (...parts: string[]) => parts.filter(Boolean).join(', ')
+
 /** What an entry says beyond its kind; '' when the kind says it all. */
 export function actDetail(names: Names, kind: Kind, body: object): string {
   const board = names as BoardView
@@ -45,15 +47,32 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
     case 'run': return act.body.version ?? ''
     case 'trip_ended': case 'clear_over': case 'check_left': case 'call_off': case 'shown': case 'overboard': case 'overboard_withdrawn':
     case 'overboard_heard': case 'stop': case 'stop_over': case 'voided': case 'clock': case 'strike_lapsed': case 'call_unheard':
-    case 'gap_filled': case 'raise_gear_moved': case 'raise_ended': case 'raise_lapsed': case 'fight_condition': case 'astern':
-    case 'astern_decided': case 'hurt': case 'hurt_over': case 'stamped': case 'door': case 'slick': case 'job_done': return ''
-    case 'raised': case 'raise_touched': case 'bait_checked': case 'float_light': return line(act.body.line)
-    case 'leader': case 'gaff': case 'hurt_told': case 'orders_heard': return act.body.hand ? hand(act.body.hand) : ''
+    case 'gap_filled': case 'raise_lapsed': case 'astern': case 'hurt': case 'hurt_over': case 'stamped': return ''
+    case 'raised': return line(act.body.line)
+    case 'raise_touched': return line(act.body.line)
+    case 'raise_gear_moved': return words.log.raiseGear[act.body.gear]
+    case 'raise_ended': return words.dock.raiseEnd[act.body.end]
+    case 'leader': return list(act.body.on ? '' : words.button.letGo, act.body.hand ? hand(act.body.hand) : '')
+    case 'fight_condition': return words.deck.swam[act.body.condition]
+    case 'door': return words.log.door(act.body.open)
+    case 'gaff': return list(act.body.up ? words.log.up : words.log.away, act.body.hand ? hand(act.body.hand) : '')
+    case 'astern_decided': return act.body.went ? words.button.wentAnyway : words.button.stopped
+    case 'hurt_told': return list(act.body.hand ? hand(act.body.hand) : '', act.body.how ? words.hurt.is[act.body.how] : '')
+    case 'stamp_told': return list(words.stamp.is[act.body.what], line(act.body.line), act.body.text ?? '')
+    case 'noted': return act.body.text
+    case 'bait_checked': return `${line(act.body.line)}: ${words.bait.is[act.body.result]}`
+    case 'float_light': return `${line(act.body.line)}: ${words.bait.light[act.body.light]}`
+    case 'slick': return act.body.on ? words.deck.slickOn : words.deck.slickOff
     case 'stand_by': case 'angler_next': return hand(act.body.hand)
-    case 'stamp_told': case 'noted': case 'job': case 'gear_fault': case 'near_miss': return act.body.text ?? ''
-    case 'orders': return hand(act.body.wheel)
-    case 'place_set': return act.body.place.name
-    case 'fish_counted': return String(act.body.boated)
+    case 'orders': return list(act.body.wheel ? `${words.button.wheel} ${hand(act.body.wheel)}` : '', act.body.wire ? words.say.wires(hand(act.body.wire)) : '',
+      act.body.keep_ahead_s ? words.say.keepAheadToo(words.brief.seconds(act.body.keep_ahead_s)) : '')
+    case 'orders_heard': return act.body.hand ? hand(act.body.hand) : ''
+    case 'place_set': return act.body.gone ? words.log.gone(act.body.place.name) : act.body.place.name
+    case 'fish_counted': return list(words.dock.inBox(act.body.boated), act.body.hand ? hand(act.body.hand) : '', act.body.second ? hand(act.body.second) : '')
+    case 'near_miss': return list(words.dock.nearIs[act.body.what], act.body.hand ? hand(act.body.hand) : '', act.body.text ?? '')
+    case 'job': return list(words.dock.job(act.body.no), act.body.text ?? '', act.body.hand ? hand(act.body.hand) : '')
+    case 'job_done': return words.dock.job(act.body.no)
+    case 'gear_fault': return list(line(act.body.line), act.body.text)
   }
 }
 

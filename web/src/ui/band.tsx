@@ -4,9 +4,10 @@
 import type { TapView, ViewState } from '../store'
 import { words } from '../words'
 import { actWords } from './act_words'
-import { reachOf, shortName, tinyName } from './board'
+import { shortName, tinyName } from './board'
 import { useFit } from './hooks'
 import { Mark, type MarkName } from './marks'
+import { reachNow } from './night'
 import { Press } from './button'
 import { type Sentence, linkWords, stillOut } from './say'
 import { clock } from './time'
@@ -38,13 +39,13 @@ export function lastTap(state: ViewState): { mark: MarkName; text: string; act: 
 
 export function reachWords(state: ViewState): string {
   const hands = [...state.board.hands.values()]
-  const here = hands.filter((hand) => reachOf(state.board, hand.id).state === 'here').length
+  const here = hands.filter((hand) => reachNow(state.board, hand.id).state === 'here').length
   return hands.length ? words.reachable(here, hands.length) : ''
 }
 
 /** The sentence, as large as its place lets it be. */
-export function Say({ text, more }: { text: string; more: string }) {
-  const box = useFit<HTMLParagraphElement>(text + more, 4)
+export function Say({ text, more, fit = 4 }: { text: string; more: string; fit?: number }) {
+  const box = useFit<HTMLParagraphElement>(text + more, fit)
   return <p ref={box} class={`say ${more ? 'two' : ''}`}><span>{text}</span>{more && <small>{more}</small>}</p>
 }
 
@@ -52,8 +53,8 @@ export function Band({ state, now, say, onMore }: { state: ViewState; now: numbe
   const news = ownNews(state, now)
   return (
     <header class={`band ${say.look} ${say.pulse ? 'pulse' : ''}`} data-look={say.look}>
-      <Say text={say.text} more={say.more} />
-      <Press label={words.button.more} of="now" place="more" act={onMore} fit={1}>
+      <Say text={say.text} more={say.more} fit={5} />
+      <Press label={words.button.more} of="now" place="more" act={onMore} fit={2}>
         <span class={news ? 'aloud' : 'face'}>{words.button.more}</span>
         {news
           ? <span class={`news ${news.look}`}>{news.look === 'warn' && <Mark is="warning" />}<span>{news.text}</span></span>

@@ -4,9 +4,10 @@
 import type { ViewState } from '../store'
 import type { BoardHand } from 'proto'
 import { words } from '../words'
-import { allLines, callState, fights, handName, openCalls, reachOf, tinyName, tripRuns } from './board'
+import { allLines, callState, fights, handName, openCalls, tinyName, tripRuns } from './board'
 import { Press } from './button'
 import { Mark, type MarkName } from './marks'
+import { atLeader, reachNow } from './night'
 
 const MOST_HANDS = 5
 
@@ -22,6 +23,7 @@ export function handLook(state: ViewState, hand: BoardHand): HandLook {
   if (overboard.id) {
     if (overboard.spotter === hand.id) return { mark: overboard.sight_lost ? 'not_heard' : 'sees', word: overboard.sight_lost ? words.hand.lost : words.hand.sees }
     const heard = (overboard.heard ?? []).some((answer) => answer.hand === hand.id)
+    if (!heard && atLeader(board, hand.id)) return { mark: 'here', word: words.hand.leader }
     return heard ? { mark: 'got', word: words.hand.heard } : { mark: 'not_heard', word: words.hand.notHeard }
   }
   const call = openCalls(board).find((one) => one.hand === hand.id || (one.got ?? []).some((got) => got.hand === hand.id))
@@ -33,7 +35,7 @@ export function handLook(state: ViewState, hand: BoardHand): HandLook {
   const taken = allLines(board).find((line) => line.taken_by === hand.id)
   if (taken) return { mark: 'clearing', word: tinyName(taken.name) }
   if (fights(board).some((fight) => fight.angler === hand.id)) return { mark: 'on', word: words.hand.angler }
-  const reach = reachOf(board, hand.id).state
+  const reach = reachNow(board, hand.id).state
   if (reach === 'voice') return { mark: 'voice', word: words.voice }
   return { mark: reach === 'here' ? 'here' : reach === 'asleep' ? 'asleep' : 'gone', word: words.reach[reach] }
 }

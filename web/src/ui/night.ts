@@ -3,7 +3,7 @@
 
 import type { BoardCall, BoardFight, BoardStrike, Side } from 'proto'
 import type { BoardView } from '../store'
-import { type Line, allLines, callState, fights, handName, phaseOf, strikes } from './board'
+import { type Line, type Reach, allLines, callState, fights, handName, phaseOf, reachOf, strikes } from './board'
 
 /** Nobody has answered a wake for that long: it rings on every device. */
 export const WAKE_ALL_MS = 60000
@@ -28,6 +28,12 @@ export function quietSince(board: BoardView, fight: BoardFight, now: number): nu
 export function atLeader(board: BoardView, hand: number): boolean {
   const fight = quietFight(board)
   return fight !== undefined && hand !== 0 && [fight.wire, fight.angler, board.deck.gaff ? board.deck.gaff_by : 0].includes(hand)
+}
+
+/** How a hand is reached: with both hands at the fish it is here, whatever its page says. */
+export function reachNow(board: BoardView, hand: number): Reach {
+  const fight = quietFight(board)
+  return fight && atLeader(board, hand) ? { state: 'here', since_ms: fight.since_ms ?? 0 } : reachOf(board, hand)
 }
 
 /** Where the fish is, as the cockpit last called it in this fight; else the side of its line. */

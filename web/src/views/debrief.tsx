@@ -1,6 +1,7 @@
 // The debrief: the log in words, a timeline row for each line, and the board as it was after any entry. Entries that were
 // refused, taken back, late or brought back after a crash are drawn as such, never hidden. No ranking of people, no blame.
 
+import type { Kind } from 'proto'
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks'
 import type { BoardView, ViewState } from '../store'
 import { entryWords } from '../ui/act_words'
@@ -55,15 +56,23 @@ function useLog(reader: LogReader, allowed: boolean): Log {
   return log
 }
 
+interface Boards {
+  boards: BoardView[]
+  /** When the entry was after which each board stood. */
+  ends_ms: number[]
+}
+
 /** The boards that the timeline is drawn from, as they come. */
-function useBoards(reader: LogReader, rows: readonly LogRow[]): BoardView[] {
-  const [boards, setBoards] = useState<BoardView[]>([])
+function useBoards(reader: LogReader, rows: readonly LogRow[]): Boards {
+  const [boards, setBoards] = useState<Boards>({ boards: [], ends_ms: [] })
   useEffect(() => {
     let ended = false
     const read = async () => {
-      const got: BoardView[] = []
+      const got: Boards = { boards: [], ends_ms: [] }
+      const at = new Map(rows.map((row) => [row.entry.seq, row.entry.at_ms]))
       for (const seq of turningPoints(rows)) {
-        got.push(await reader.board(seq))
+        got.boards.push(await reader.board(seq))
+        got.ends_ms.push(at.get(seq) ?? 0)
         if (ended) return
       }
       setBoards(got)
@@ -103,9 +112,9 @@ export function Debrief() {
       {log.is !== 'read'
         ? <p class="loading" role="status">{state.me.keyless ? words.debrief.noLog : log.is === 'failed' ? words.debrief.failed : words.debrief.loading}</p>
         : <>
-            <section class="times" aria-label={words.debrief.timeline}><Timeline boards={boards} from_ms={first} to_ms={end} at_ms={chosen?.entry.at_ms ?? null} offset_ms={offset} /></section>
+            <section class="times" aria-label={words.debrief.timeline}><Timeline {...boards} from_ms={first} to_ms={end} at_ms={chosen?.entry.at_ms ?? null} offset_ms={offset} /></section>
             <Entries log={log} names={state.board} offset={offset} chosen={chosen?.entry.seq ?? 0} choose={setSeq} />
-            <Then state={state} board={then} row={chosen} />
+            <Then state={state} board={then} row={chosen} rows={log.rows} choose={setSeq} />
           </>}
     </main>
   )
@@ -156,7 +165,9 @@ function Row({ row, names, offset, chosen, choose }: { row: LogRow; names: Board
 }
 
 /** The board as it was after the chosen entry, in the same words and marks as it had then. */
-function Then({ state, board, row }: { state: ViewState; board: BoardView | null; row: LogRow | undefined }) {
+function Then({ state, board, row, rows, choose }: {
+  state: ViewState; board: BoardView | null; row: LogRow | undefined; rows: readonly LogRow[]; choose: (seq: number) => void
+}) {
   if (!board || !row) return <section class="then" aria-label={words.debrief.board} />
   const then: ViewState = { ...state, board, known: true, link: { state: 'ok', since: row.entry.at_ms } }
   const at = row.entry.at_ms
@@ -174,7 +185,24 @@ function Then({ state, board, row }: { state: ViewState; board: BoardView | null
       <p>{words.button.wheel}: {handName(board, board.duty.wheel) || words.nobody} · {words.button.lookOut}: {handName(board, board.duty.look_out) || words.nobody}</p>
       <p>{words.counts(c.strikes ?? 0, c.hooked ?? 0, fights(board).length, c.boated ?? 0, c.released ?? 0)}</p>
       <Correct row={row} state={state} />
+      <Told rows={rows} names={state.board} offset={state.utc_offset_ms} choose={choose} />
     </section>
+  )
+}
+
+const TOLD: readonly Kind[] = ['stamped', 'stamp_told', 'noted', 'near_miss', 'gear_fault']
+
+/** What the crew wrote down, and the moments it kept, newest first. */
+function Told({ rows, names, offset, choose }: { rows: readonly LogRow[]; names: BoardView; offset: number; choose: (seq: number) => void }) {
+  const told = rows.filter((row) => TOLD.includes(row.entry.kind) && !row.entry.refused && !row.voided).reverse()
+  if (!told.length) return null
+  return (
+    <div class="told">
+      <h2>{words.debrief.told}</h2>
+      <ul>{told.map((row) => (
+        <li key={row.entry.seq}><Press label={`${clock(row.entry.at_ms, offset) || age(row.entry.at_ms)} ${entryWords(names, row.entry)}`} of="choice" place={`told-${row.entry.seq}`} act={() => choose(row.entry.seq)} /></li>
+      ))}</ul>
+    </div>
   )
 }
 

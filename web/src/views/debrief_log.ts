@@ -22,10 +22,10 @@ const PAGE_ROWS = 500
 export const MOST_ROWS = 10000
 /** Boards that the timeline is drawn from. */
 export const MOST_BOARDS = 240
-/** Kinds after which a line may hang otherwise. */
+/** Kinds after which a line may hang otherwise, or a fish or a hand at it stands elsewhere. */
 const MOVES: readonly Kind[] = [
   'trip_started', 'line_is', 'lines_seen', 'strike', 'strike_named', 'strike_ended', 'strike_lapsed', 'fight_ended', 'line_taken', 'line_kept',
-  'clear_called', 'clear_over', 'run', 'voided', 'trip_ended',
+  'clear_called', 'clear_over', 'run', 'voided', 'trip_ended', 'raised', 'raise_touched', 'leader', 'place_set',
 ]
 const LATE_MS = 5000
 
@@ -116,4 +116,42 @@ export function fish(boards: readonly BoardView[]): { id: EntryId; line: number;
     for (const fight of board.fights.values()) seen.set(fight.id, { id: fight.id, line: fight.line ?? 0, at_ms: fight.since_ms ?? 0 })
   }
   return [...seen.values()]
+}
+
+export interface Touch {
+  key: string
+  /** 0 = no bait was named. */
+  line: number
+  at_ms: number
+}
+
+/** Each raise at every bait it went for, or once where no bait was named. */
+export function raised(boards: readonly BoardView[]): Touch[] {
+  const seen = new Map<string, Touch>()
+  for (const board of boards) {
+    for (const raise of board.raises.values()) {
+      const path = raise.path?.length ? raise.path : [{ line: 0, at_ms: raise.at_ms ?? 0 }]
+      for (const touch of path) seen.set(`${raise.id} ${touch.line} ${touch.at_ms}`, { key: `${raise.id} ${touch.line} ${touch.at_ms}`, ...touch })
+      if (raise.path?.length) seen.delete(`${raise.id} 0 ${raise.at_ms ?? 0}`)
+    }
+  }
+  return [...seen.values()]
+}
+
+/** How long a hand had each leader: until it let go, or until the fight had left the board. `ends` are the boards' own times. */
+export function leaders(boards: readonly BoardView[], ends: readonly number[], end_ms: number): { key: string; line: number; from_ms: number; to_ms: number }[] {
+  const open = new Map<EntryId, { key: string; line: number; from_ms: number; to_ms: number }>()
+  const done: { key: string; line: number; from_ms: number; to_ms: number }[] = []
+  boards.forEach((board, i) => {
+    for (const [id, held] of open) {
+      const fight = board.fights.get(id)
+      if (fight?.leader && fight.leader_ms === held.from_ms) continue
+      done.push({ ...held, to_ms: fight && !fight.leader ? (fight.leader_ms ?? held.from_ms) : (ends[i] ?? end_ms) })
+      open.delete(id)
+    }
+    for (const fight of board.fights.values()) {
+      if (fight.leader) open.set(fight.id, { key: `${fight.id} ${fight.leader_ms}`, line: fight.line ?? 0, from_ms: fight.leader_ms ?? 0, to_ms: end_ms })
+    }
+  })
+  return [...done, ...open.values()]
 }

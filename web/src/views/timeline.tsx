@@ -1,12 +1,12 @@
 // The timeline: a row for each place of the spread, a bar while it was out, hatched while it was not known, a square where a
-// fish was on. The chosen entry is a line through all rows.
+// fish was on, a triangle at each bait that a fish came up behind, a thick line while a hand had the leader. The chosen entry is a line through all rows.
 
 import type { LineState } from 'proto'
 import type { BoardView } from '../store'
 import { allLines } from '../ui/board'
 import { clock } from '../ui/time'
 import { words } from '../words'
-import { fish, segments } from './debrief_log'
+import { fish, leaders, raised, segments } from './debrief_log'
 
 const WIDTH = 1400
 const LEFT = 190
@@ -17,18 +17,20 @@ const SQUARE = 14
 
 const LOOKS: Partial<Record<LineState, string>> = { out: 'out', strike: 'out', setting: 'out', clearing: 'out', on: 'on', fouled: 'unsure', not_known: 'unsure' }
 
-export function Timeline({ boards, from_ms, to_ms, at_ms, offset_ms }: {
-  boards: readonly BoardView[]; from_ms: number; to_ms: number; at_ms: number | null; offset_ms: number
+export function Timeline({ boards, ends_ms, from_ms, to_ms, at_ms, offset_ms }: {
+  boards: readonly BoardView[]; ends_ms: readonly number[]; from_ms: number; to_ms: number; at_ms: number | null; offset_ms: number
 }) {
   const lines = boards.length ? allLines(boards[boards.length - 1] as BoardView) : []
   const span = Math.max(1, to_ms - from_ms)
   const x = (ms: number) => LEFT + ((WIDTH - LEFT - 10) * Math.min(Math.max(ms - from_ms, 0), span)) / span
   const y = (line: number) => lines.findIndex((one) => one.id === line) * ROW
+  /** A raise that named no bait stands on the axis. */
+  const top = (line: number) => (line ? y(line) : lines.length * ROW) + (ROW - SQUARE) / 2
   const height = lines.length * ROW + AXIS
   const parts = segments(boards, to_ms).filter((part) => LOOKS[part.state])
   const label = (ms: number) => clock(ms, offset_ms) || `${Math.round((ms - from_ms) / 60000)} min`
   return (
-    <svg class="timeline" viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={`${words.debrief.timeline}: ${words.debrief.bar}, ${words.debrief.fish}`}>
+    <svg class="timeline" viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={`${words.debrief.timeline}: ${words.debrief.bar}, ${words.debrief.fish}, ${words.debrief.raise}, ${words.debrief.leader}`}>
       <defs>
         <pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path class="hatch" d="M0 0V6" /></pattern>
       </defs>
@@ -42,6 +44,8 @@ export function Timeline({ boards, from_ms, to_ms, at_ms, offset_ms }: {
         <rect key={`${part.line} ${part.from_ms} ${part.state}`} class={`bar ${part.unsure ? 'unsure' : LOOKS[part.state]}`} x={x(part.from_ms)} y={y(part.line) + 5}
           width={Math.max(1, x(part.to_ms) - x(part.from_ms))} height={ROW - 10} />
       ))}
+      {leaders(boards, ends_ms, to_ms).map((one) => <path key={one.key} class="leader" d={`M${x(one.from_ms)} ${y(one.line) + ROW - 3}H${Math.max(x(one.to_ms), x(one.from_ms) + 4)}`} />)}
+      {raised(boards).map((one) => <path key={one.key} class="raise" d={`M${x(one.at_ms)} ${top(one.line)}l${SQUARE / 2} ${SQUARE}h${-SQUARE}z`} />)}
       {fish(boards).map((one) => <rect key={one.id} class="fish" x={x(one.at_ms) - SQUARE / 2} y={y(one.line) + (ROW - SQUARE) / 2} width={SQUARE} height={SQUARE} />)}
       {Array.from({ length: TICKS + 1 }, (_, i) => from_ms + (span * i) / TICKS).map((ms, i) => (
         <g key={i}><path class="tick" d={`M${x(ms)} ${height - AXIS}v8`} /><text x={x(ms)} y={height - 12} text-anchor={i === TICKS ? 'end' : 'middle'}>{label(ms)}</text></g>

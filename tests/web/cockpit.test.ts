@@ -1,0 +1,131 @@
+// What the cockpit says and offers in the quiet at the leader, by night, and with full hands: read off fixtures' boards, with a
+// store that keeps what was tapped.
+
+import assert from 'node:assert/strict'
+import { test } from 'node:test'
+import type { View } from 'proto'
+import type { Store, ViewState } from '../../web/src/store'
+import { boardFromFlat } from '../../web/src/ui/flat'
+import { reachNow } from '../../web/src/ui/night'
+import { bandSentence } from '../../web/src/ui/say'
+import { asOf, type CockpitHands, primary, type Sheet, SPREAD, stopPlace, stripOffer, undoPlace } from '../../web/src/views/cockpit_places'
+import { allLines } from '../../web/src/ui/board'
+import { tileAct } from '../../web/src/views/cockpit_tiles'
+import { leaders, raised } from '../../web/src/views/debrief_log'
+import { type Flat, NOW, flatOf, pageOf } from './fixtures/boards'
+import { FIXTURES } from './fixtures/fixtures'
+
+interface Tapped {
+  kind: string
+  body: object
+  ago_ms?: number | undefined
+}
+
+/** The fixture's page with a store that only remembers. */
+function hands(name: string, sheet: Sheet = SPREAD): { at: CockpitHands; tapped: Tapped[] } {
+  const fixture = FIXTURES[name]
+  assert.ok(fixture, name)
+  const view = fixture.view as 'station' | 'phone'
+  const tapped: Tapped[] = []
+  const state: ViewState = {
+    board: boardFromFlat(flatOf(fixture)), known: true, rev: 7, link: { state: 'ok', since: NOW },
+    me: { source: 'crew', device: 1, page: pageOf(view), hand: view === 'phone' ? 2 : 0, view, greeted: true, keyless: false },
+    taps: [], waiting: 0, rings: [], disk: 'ok', unsaved: 0, utc_offset_ms: 0, log_back: false, storage: 'kept', mismatches: 0, ...fixture.state,
+  }
+  const store = {
+    state: () => state, undo: () => tapped.push({ kind: 'undo', body: {} }),
+    act: (kind: string, body: object, options?: { ago_ms?: number }) => {
+      tapped.push({ kind, body, ...(options?.ago_ms ? { ago_ms: options.ago_ms } : {}) })
+      return ''
+    },
+  } as unknown as Store
+  return { at: { state, store, view, now: NOW, sheet, go: (to) => tapped.push({ kind: `sheet ${to.at}`, body: to }), setting: false }, tapped }
+}
+
+const says = (name: string, view?: View) => {
+  const { at } = hands(name)
+  const { text, more, alert } = bandSentence(at.state, view ?? at.view, NOW)
+  return [text, more, alert]
+}
+
+test('at the leader the cockpit says that and no more, and reads nothing aloud; the helm has the rest', () => {
+  assert.deepEqual(says('station-leader'), ['LEADER 0:12', '', ''])
+  assert.match(says('station-leader', 'helm')[1] ?? '', /Ruth wires/)
+  assert.match(says('station-leader-stop')[0] ?? '', /^STOP/)
+  assert.match(says('station-leader-hurt')[0] ?? '', /^HURT/)
+})
+
+test('at the leader the places are HURT and STOP; neither asks anything', () => {
+  const { at, tapped } = hands('station-leader')
+  primary(at).act?.()
+  stopPlace(at).act?.()
+  assert.deepEqual(tapped.map((one) => one.kind), ['hurt', 'stop'])
+  assert.equal(undoPlace(at).label, '')
+})
+
+test('a hand at the leader is never shown as absent', () => {
+  const { board } = hands('station-leader').at.state
+  assert.deepEqual([3, 4, 5].map((hand) => reachNow(board, hand).state), ['here', 'here', 'asleep'])
+})
+
+test('STOP is one tap, and with it HURT is the next', () => {
+  const { at, tapped } = hands('station-stop-hurt')
+  primary(at).act?.()
+  assert.deepEqual(tapped.map((one) => one.kind), ['hurt'])
+})
+
+test('while a fish is up a lane is touched, the lane it is at is struck, the strip has the pitch bait', () => {
+  const { at, tapped } = hands('station-raise')
+  const lane = (id: number) => allLines(at.state.board).find((line) => line.id === id)
+  for (const id of [6, 2]) tileAct(at, lane(id) as NonNullable<ReturnType<typeof lane>>)?.()
+  stripOffer(at)?.act()
+  primary(at).act?.()
+  assert.deepEqual(tapped.map((one) => one.kind), ['raise_touched', 'strike', 'raise_gear_moved', 'raise_ended'])
+  assert.deepEqual(tapped[0]?.body, { episode: 'bbbbbbbbbbbbbbbb.o.11', line: 6 })
+})
+
+test('a bite by night: the other baits stand beside it, one tap wakes the stand-by, his answer shows', () => {
+  const { at, tapped } = hands('station-night-bite')
+  assert.deepEqual(says('station-night-bite').slice(0, 2), ['Bite: float 2', '3 more out: float 1, float 3, float 4'])
+  assert.equal(primary(at).label, 'WAKE DOV')
+  primary(at).act?.()
+  assert.deepEqual(tapped, [{ kind: 'call', body: { what: 'wake', to: 'below', hand: 5 } }])
+  assert.equal(says('station-night-coming')[1], 'Dov is coming')
+  assert.equal(says('station-night-all-called')[1], 'Dov not heard: all are called')
+})
+
+test('the woken hand reads what bit and answers; another hand only after a minute', () => {
+  assert.equal(says('phone-night-wake')[0], 'Bite float 2, come up')
+  const { at, tapped } = hands('phone-night-wake')
+  primary(at).act?.()
+  assert.deepEqual(tapped.map((one) => one.kind), ['call_got'])
+  assert.equal(says('phone-night-all-called')[0], 'Bite float 2, come up')
+})
+
+test('by night the oldest bait is asked for; its look is two taps', () => {
+  const { at, tapped } = hands('station-night')
+  assert.match(says('station-night').join(' '), /4 of 4 baits out oldest: float 2 34 min · Dov stands by/)
+  primary(at).act?.()
+  assert.deepEqual(tapped, [{ kind: 'sheet bait', body: { at: 'bait', line: 12 } }])
+  assert.equal(says('station-night-none-out')[0], '0 of 4 baits out')
+})
+
+test('told as of a minute ago, once; an emergency is always now', () => {
+  const { at, tapped } = hands('station-fishing')
+  let over = 0
+  const store = asOf(at.store, '60000', () => over++)
+  store.act('strike', { line: 2 })
+  store.act('stop', {})
+  store.undo()
+  assert.deepEqual(tapped, [{ kind: 'strike', body: { line: 2 }, ago_ms: 60000 }, { kind: 'stop', body: {} }, { kind: 'undo', body: {} }])
+  assert.equal(over, 1)
+})
+
+test('the debrief’s raises stand at each bait, and the leader’s time ends with its fight', () => {
+  const up = (flat: Flat) => boardFromFlat(flat)
+  const one = { id: 'a.o.1', at_ms: 10 }
+  assert.deepEqual(raised([up({ 'raises/a.o.1': one }), up({ 'raises/a.o.1': { ...one, path: [{ line: 3, at_ms: 20 }] } })]).map(({ line, at_ms }) => [line, at_ms]), [[3, 20]])
+  const fight = { id: 'a.o.2', line: 6, leader: true, leader_ms: 100 }
+  assert.deepEqual(leaders([up({ 'fights/a.o.2': fight }), up({})], [100, 400], 900).map(({ from_ms, to_ms }) => [from_ms, to_ms]), [[100, 400]])
+  assert.deepEqual(leaders([up({ 'fights/a.o.2': fight }), up({ 'fights/a.o.2': { ...fight, leader: false, leader_ms: 250 } })], [100, 400], 900).map(({ to_ms }) => to_ms), [250])
+})
