@@ -9,7 +9,7 @@ import { words } from '../words'
 import { fish, segments } from './debrief_log'
 
 const WIDTH = 1400
-const LEFT = 190
+const LEFT = 230
 const ROW = 24
 const AXIS = 40
 const TICKS = 8
