@@ -73,15 +73,15 @@ static enum refusal_code undo_admit(struct hub *hub, const struct entry *entry, 
 {
     int32_t target = journal_find(&hub->journal, entry->body.voided.target);
     journal_entry(&hub->journal, target, &hub->old_entry);
-    if (hub->old_entry.kind == KIND_CALL || hub->old_entry.kind == KIND_CLEAR_CALLED ||
-        hub->old_entry.kind == KIND_STOP)
+    const struct kind_info *info = kind_info(hub->old_entry.kind);
+    bool act = info->act && hub->old_entry.kind != KIND_VOIDED;
+    if (act && !info->undoable)
         return REFUSAL_UNDO_CALL;
     if (hub->old_entry.id.sender != entry->id.sender)
         return REFUSAL_UNDO_NOT_YOURS;
     if (entry->at_ms - hub->old_entry.at_ms > LIMIT_UNDO_MS || hub->journal.count - target > UNDO_ENTRIES)
         return REFUSAL_UNDO_LATE;
-    if (!kind_info(hub->old_entry.kind)->act || hub->old_entry.kind == KIND_VOIDED ||
-        acted_since(hub, target, entry->id.sender))
+    if (!act || acted_since(hub, target, entry->id.sender))
         return REFUSAL_UNDO_NOT_LAST;
     return built_on(hub, target, about);
 }

@@ -271,11 +271,11 @@ static void test_kind_table(void **state)
     assert_int_equal(info->v, 2);
     assert_int_equal(info->from, SOURCE_CREW);
     assert_int_equal(info->lane, KIND_LANE_BOTH);
-    assert_true(info->act && info->voidable);
+    assert_true(info->act && info->voidable && info->undoable);
     assert_int_equal(info->body_size, sizeof(struct body_moved_v2));
     assert_int_equal(info->id_count, 1);
     assert_int_equal(info->ids[0], offsetof(struct body_moved_v2, after));
-    assert_false(kind_info(KIND_BELL)->voidable);
+    assert_false(kind_info(KIND_BELL)->voidable || kind_info(KIND_BELL)->undoable);
     assert_int_equal(kind_info(KIND_BELL)->id_count, 0);
     assert_true(kind_find("moved", 1, &kind) && kind == KIND_MOVED);
     assert_true(kind_find("moved", 2, &kind) && kind == KIND_MOVED_V2);
