@@ -50,5 +50,5 @@ enum outcome stop_apply(struct board *b, const struct entry *e)
 void stop_check(const struct board *b)
 {
     CHECK(b->stop.id.n != 0 || (b->stop.by == 0 && b->stop.since_ms == 0)); /* P1 */
-    CHECK(b->stop.id.n == 0 || b->stop.since_ms >= b->stop.over_ms);              /* P2 */
+    CHECK(b->stop.id.n == 0 || b->stop.since_ms >= b->stop.over_ms);        /* P2 */
 }
