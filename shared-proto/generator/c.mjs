@@ -335,13 +335,22 @@ static struct entry_id entry_key(const char *key)
     return id;
 }
 
+static bool any_byte(const char *bytes, size_t len)
+{
+    for (size_t i = 0; i < len; i++) {
+        if (bytes[i] != 0)
+            return true;
+    }
+    return false;
+}
+
 bool board_slot_used(const struct ${board.name} *board, enum board_part part, int32_t slot)
 {
     const struct part_info *info = &parts[part];
     const char *key = slot_key(board, info, slot);
     switch (info->key) {
     case PART_SINGLE:
-        return true;
+        return any_byte((const char *)board + info->offset, info->size);
     case PART_KEY_INT:
         return int_key(key, info->key_size) != 0;
     case PART_KEY_U64:

@@ -422,7 +422,6 @@ static void test_bad_boards(void **state)
 {
     (void)state;
     board_fails("[]", "not_object", "");
-    board_fails("{}", "missing", "place");
     board_fails("{\"place\":{},\"boat\":{}}", "unknown_field", "boat");
     board_fails("{\"place\":{},\"buoy/1\":{\"id\":1}}", "unknown_field", "buoy/1");
     board_fails("{\"place\":{},\"buoys/1\":{\"id\":2}}", "bad_form", "buoys/1");
