@@ -191,8 +191,9 @@ function fightMenu(at: HelmHands, fight: EntryId, off: boolean): Places {
   const sub = shortName(lineName(state.board, state.board.fights.get(fight)?.line))
   const end = (how: 'boated' | 'released' | 'pulled' | 'broke_off' | 'bitten_off' | 'not_known'): Place =>
     ({ label: words.fightEnd[how], sub, act: doing(at, () => store.act('fight_ended', { fight, end: how })) })
+  const marked = (how: 'boated' | 'released'): Place => ({ ...end(how), mark: how })
   if (off) return { a: end('pulled'), b: end('broke_off'), c: end('bitten_off'), d: { ...end('not_known'), sub: '' } }
-  return { a: end('boated'), b: end('released'), c: { label: words.button.fishOff, act: () => go({ at: 'fight', fight, off: true }) }, d: back(at) }
+  return { a: marked('boated'), b: marked('released'), c: { label: words.button.fishOff, mark: 'fish_off', act: () => go({ at: 'fight', fight, off: true }) }, d: back(at) }
 }
 
 function lineMenu(at: HelmHands, line: number): Places {
