@@ -12,6 +12,10 @@
 #define LIMIT_CONNS_KEYLESS     12
 #define LIMIT_CONNS_PER_ADDRESS 64
 
+/* Connections that have not said hello, of all addresses together. Over it the oldest of them is closed: a page says hello as soon
+ * as it is connected, and silent ones must not keep the crew's pages out. */
+#define LIMIT_CONNS_NEW 40
+
 /* TCP connections, page loads among them, in all and from one address. Over it one is answered 503 and closed. */
 #define LIMIT_SOCKETS             320
 #define LIMIT_SOCKETS_PER_ADDRESS 96

@@ -1,14 +1,22 @@
 /* Clearing: shared work with an end.
  *
- *                    clear_called                    every line asked for is in, or has a fish on, or is kept out
- *     none ─────────────────────────────▶ open ─────────────────────────────────────────▶ done
- *      ▲                                   │                                                │
- *      └───── clear_over ──────────────────┘        clear_over, the next line set, or ──────┘
- *                                                   another call (which takes its place)
+ *                       another call that asks for more
+ *                                  ┌────┐
+ *                    clear_called  ▼    │            every line asked for is in, or has a fish on, or is kept out
+ *     none ─────────────────────────▶ open ─────────────────────────────────────────────▶ done
+ *      ▲                               │ ▲                                                 │ │
+ *      ├───── clear_over ──────────────┘ └───── another call ──────────────────────────────┘ │
+ *      └───── clear_over, or the next line set ──────────────────────────────────────────────┘
  *
  * The call marks the lines it asks for: those of its scope that are not in for sure, have no fish on and are not kept out on
  * purpose. The marks stay, so the total does not shrink while lines come in. A line is taken by a hand, or comes in by its own
  * tap or by eye; nobody winding a reel has to tap. Anything heard from the cockpit, the first line in included, counts as heard.
+ *
+ * Another call takes the place of the first: of one that is done always, of one that is open when it asks for a line the first
+ * does not ask for, as when a second fish strikes and the lines kept out have to come in too. Lines that are in or taken stay
+ * so. What the open one asked for is still asked for, unless the new one keeps it out: nobody was told to leave it. Whether it
+ * was heard begins anew.
+ *
  * Lines kept out stay marked as kept when the clearing is done, for a later call to clear the rest.
  *
  * ALL CLEAR is worked out after every entry: every line, teaser, dredge and float that has no fish on is in, and sure, and no
@@ -57,10 +65,12 @@ static int32_t kept_unknown(const struct board *b, const struct body_clear_calle
     return 0;
 }
 
-static bool asks_for_any(const struct board *b, const struct body_clear_called *body)
+/* Would it ask for a line that no open call asks for yet? */
+static bool asks_for_more(const struct board *b, const struct body_clear_called *body)
 {
     for (int32_t i = 0; i < BOARD_LINES_MAX; i++) {
-        if (asks_for(b, body, &b->lines[i]))
+        bool asked = b->clearing.state == CLEAR_STATE_OPEN && b->lines[i].asked;
+        if (!asked && asks_for(b, body, &b->lines[i]))
             return true;
     }
     return false;
@@ -74,13 +84,12 @@ static enum refusal_code called_admit(const struct board *b, const struct entry 
     about->line = kept_unknown(b, body);
     if (about->line != 0)
         return REFUSAL_LINE_UNKNOWN;
-    if (entry_late(e, b->clearing.since_ms))
+    if (entry_late(e, b->clearing.since_ms) || asks_for_more(b, body))
         return REFUSAL_NONE;
-    if (b->clearing.state == CLEAR_STATE_OPEN) {
-        about->entry = b->clearing.id;
-        return REFUSAL_CLEARING_OPEN;
-    }
-    return asks_for_any(b, body) ? REFUSAL_NONE : refuse_gone(e, REFUSAL_NOTHING_OUT);
+    if (b->clearing.state != CLEAR_STATE_OPEN)
+        return refuse_gone(e, REFUSAL_NOTHING_OUT);
+    about->entry = b->clearing.id;
+    return REFUSAL_CLEARING_OPEN;
 }
 
 static enum refusal_code taken_refusal(const struct board *b, const struct board_line *line, int32_t hand)
@@ -158,12 +167,28 @@ static void leave(struct board *b)
         b->lines[i].asked = false;
 }
 
+/* Is the line asked for by the open call, and left so by this one? */
+static bool stays_asked(const struct board *b, const struct body_clear_called *body, const struct board_line *line)
+{
+    return b->clearing.state == CLEAR_STATE_OPEN && line->asked && !named_kept(body, line->id);
+}
+
+/* What the call and the open one ask for together: with lines outside the called part it is a part no longer. */
+static enum scope scope_of_both(const struct board *b, const struct body_clear_called *body)
+{
+    for (int32_t i = 0; i < BOARD_LINES_MAX; i++) {
+        if (stays_asked(b, body, &b->lines[i]) && !line_in_scope(b, &b->lines[i], body->scope))
+            return SCOPE_ALL;
+    }
+    return body->scope;
+}
+
 /* Lines to be kept out are kept, and nobody's; of the others in its scope none is kept any longer. */
 static void mark_lines(struct board *b, const struct body_clear_called *body, const struct entry *e)
 {
     for (int32_t i = 0; i < BOARD_LINES_MAX; i++) {
         struct board_line *line = &b->lines[i];
-        bool asked = asks_for(b, body, line);
+        bool asked = asks_for(b, body, line) || stays_asked(b, body, line);
         if (named_kept(body, line->id) && wanted(line) && line->state != LINE_STATE_IN) {
             if (line->state == LINE_STATE_CLEARING)
                 line_becomes(line, LINE_STATE_OUT, e);
@@ -178,14 +203,14 @@ static void mark_lines(struct board *b, const struct body_clear_called *body, co
 static enum outcome called_apply(struct board *b, const struct entry *e)
 {
     const struct body_clear_called *body = &e->body.clear_called;
-    if (b->clearing.state == CLEAR_STATE_OPEN || entry_late(e, b->clearing.since_ms) || kept_unknown(b, body) != 0 ||
-        !asks_for_any(b, body))
+    if (entry_late(e, b->clearing.since_ms) || kept_unknown(b, body) != 0 || !asks_for_more(b, body))
         return OUTCOME_MOOT;
+    enum scope scope = scope_of_both(b, body);
     mark_lines(b, body, e);
     memset(&b->clearing, 0, sizeof b->clearing);
     b->clearing.id = e->id;
     b->clearing.state = CLEAR_STATE_OPEN;
-    b->clearing.scope = body->scope;
+    b->clearing.scope = scope;
     b->clearing.reason = body->reason;
     TEXT_COPY(b->clearing.preset, body->preset);
     b->clearing.by = e->by;

@@ -1,5 +1,6 @@
 /* What changed between two boards, part by part. Parts are known by their key, so that the same line in another slot is the
- * same line; what is sent is always the whole new value of a part. */
+ * same line; what is sent is always the whole new value of a part. A single part that says nothing is not there, so that a board
+ * with more parts says the same of an older log, to the digest. */
 #include <string.h>
 
 #include "board/board.h"
@@ -26,7 +27,9 @@ static const unsigned char *slot_at(const struct board *b, const struct part_inf
 static int32_t same_key(const struct board *b, enum board_part part, const unsigned char *slot)
 {
     const struct part_info *info = part_info(part);
-    return info->key == PART_SINGLE ? 0 : slot_find(b, part, slot + info->key_offset);
+    if (info->key == PART_SINGLE)
+        return board_slot_used(b, part, 0) ? 0 : -1;
+    return slot_find(b, part, slot + info->key_offset);
 }
 
 static void diff_part(const struct board *old, const struct board *now, enum board_part part, struct changes *changes)

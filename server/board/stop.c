@@ -4,7 +4,10 @@
  *               │  ▲
  *               └──┘ a second stop adds nothing: the first keeps its name and its time
  *
- *   P1  none, every byte is zero
+ * One that was tapped before the helm took the last one down, and comes after that, is history: the boat was stopped for it.
+ *
+ *   P1  none, every byte but that time's is zero
+ *   P2  the one that stands came no earlier than that time
  */
 #include <string.h>
 
@@ -24,6 +27,8 @@ static enum outcome stopped_apply(struct board *b, const struct entry *e)
 {
     if (b->stop.id.n != 0)
         return OUTCOME_DONE;
+    if (entry_late(e, b->stop.over_ms))
+        return OUTCOME_MOOT;
     b->stop.id = e->id;
     b->stop.by = e->by;
     b->stop.since_ms = e->at_ms;
@@ -38,10 +43,12 @@ enum outcome stop_apply(struct board *b, const struct entry *e)
     if (!id_is(b->stop.id, e->body.stop_over.stop) || entry_late(e, b->stop.since_ms))
         return OUTCOME_MOOT;
     memset(&b->stop, 0, sizeof b->stop);
+    b->stop.over_ms = e->at_ms;
     return OUTCOME_DONE;
 }
 
 void stop_check(const struct board *b)
 {
     CHECK(b->stop.id.n != 0 || (b->stop.by == 0 && b->stop.since_ms == 0)); /* P1 */
+    CHECK(b->stop.id.n == 0 || b->stop.since_ms >= b->stop.over_ms);        /* P2 */
 }

@@ -58,13 +58,11 @@ static bool acted_since(const struct hub *hub, int32_t index, uint64_t sender)
 }
 
 /* The first entry that would do nothing any more, and whose it is. */
-static enum refusal_code built_on(struct hub *hub, int32_t target, struct about *about)
+static enum refusal_code built_on(struct hub *hub, const struct moot_report *report, struct about *about)
 {
-    struct moot_report report;
-    journal_dry_void(&hub->journal, target, &report);
-    if (report.count == 0)
+    if (report->count == 0)
         return REFUSAL_NONE;
-    journal_entry(&hub->journal, report.index[0], &hub->old_entry);
+    journal_entry(&hub->journal, report->index[0], &hub->old_entry);
     about->entry = hub->old_entry.id;
     about->hand = hub->old_entry.by;
     return REFUSAL_BUILT_ON;
@@ -75,17 +73,33 @@ static enum refusal_code undo_admit(struct hub *hub, const struct entry *entry, 
 {
     int32_t target = journal_find(&hub->journal, entry->body.voided.target);
     journal_entry(&hub->journal, target, &hub->old_entry);
-    if (hub->old_entry.kind == KIND_CALL || hub->old_entry.kind == KIND_CLEAR_CALLED ||
-        hub->old_entry.kind == KIND_STOP || hub->old_entry.kind == KIND_HURT)
+    const struct kind_info *info = kind_info(hub->old_entry.kind);
+    bool act = info->act && hub->old_entry.kind != KIND_VOIDED;
+    if (act && !info->undoable)
         return REFUSAL_UNDO_CALL;
     if (hub->old_entry.id.sender != entry->id.sender)
         return REFUSAL_UNDO_NOT_YOURS;
     if (entry->at_ms - hub->old_entry.at_ms > LIMIT_UNDO_MS || hub->journal.count - target > UNDO_ENTRIES)
         return REFUSAL_UNDO_LATE;
-    if (!kind_info(hub->old_entry.kind)->act || hub->old_entry.kind == KIND_VOIDED ||
-        acted_since(hub, target, entry->id.sender))
+    if (!act || acted_since(hub, target, entry->id.sender))
         return REFUSAL_UNDO_NOT_LAST;
-    return built_on(hub, target, about);
+    struct moot_report report;
+    journal_dry_void(&hub->journal, target, &report);
+    return built_on(hub, &report, about);
+}
+
+/* Its sender has not seen what it would make moot, as that of a void has, so it may make nothing moot: that takes a void, and the
+ * act entered anew. */
+static enum refusal_code instead_admit(struct hub *hub, const struct entry *entry, int32_t target, struct about *about)
+{
+    struct moot_report report;
+    journal_dry_instead(&hub->journal, target, entry, &report);
+    *about = report.about;
+    if (report.refused != REFUSAL_NONE)
+        return report.refused;
+    if (entry->kind == KIND_HAND_ADDED && report.count > 0)
+        return REFUSAL_NAME_TAKEN;
+    return built_on(hub, &report, about);
 }
 
 enum refusal_code amend_admit(struct hub *hub, const struct entry *entry, struct about *about)
@@ -95,13 +109,8 @@ enum refusal_code amend_admit(struct hub *hub, const struct entry *entry, struct
     if (code != REFUSAL_NONE)
         return code;
     int32_t target = journal_find(&hub->journal, target_of(entry));
-    if (entry->instead_of.n != 0) {
-        journal_dry_instead(&hub->journal, target, entry, &report);
-        *about = report.about;
-        if (report.refused == REFUSAL_NONE && entry->kind == KIND_HAND_ADDED && report.count > 0)
-            return REFUSAL_NAME_TAKEN;
-        return report.refused;
-    }
+    if (entry->instead_of.n != 0)
+        return instead_admit(hub, entry, target, about);
     if (entry->body.voided.undo)
         return undo_admit(hub, entry, about);
     if (call_stands(&hub->board, journal_row(&hub->journal, target)))

@@ -3,7 +3,7 @@
  *
  *     undo         this page's last act, within 20 s, when nothing was built on it; never a call that may have been heard
  *     correction   any crew page's, of any entry that may be taken back; who sends it has seen how many entries it makes moot
- *     instead_of   the same kind with another body, in the place of the first
+ *     instead_of   the same kind with another body, in the place of the first, when it makes no entry moot
  *
  * A call, a call to clear or a STOP is neither undone nor corrected away while it stands. A hand of the roster may be renamed
  * and never taken away: the hands after it would get other numbers, and what they did another's name.

@@ -153,6 +153,23 @@ static struct conn *conn_get(struct hub *hub, int index)
     return &hub->conn[index];
 }
 
+/* Room for one more that has not said hello: the one that has been silent for longest goes. */
+static void close_silent(struct hub *hub)
+{
+    int32_t count = 0;
+    struct conn *oldest = NULL;
+    for (int32_t i = 0; i < LIMIT_CONNS; i++) {
+        struct conn *conn = &hub->conn[i];
+        if (conn->state != CONN_NEW)
+            continue;
+        count++;
+        if (oldest == NULL || conn->joined_ms < oldest->joined_ms)
+            oldest = conn;
+    }
+    if (count >= LIMIT_CONNS_NEW)
+        close_conn(oldest, CLOSE_SILENT);
+}
+
 int hub_join(struct hub *hub, struct hub_time now, const struct peer *peer)
 {
     int32_t same = 0, found = -1;
@@ -165,6 +182,7 @@ int hub_join(struct hub *hub, struct hub_time now, const struct peer *peer)
     }
     if (found < 0 || same >= LIMIT_CONNS_PER_ADDRESS)
         return -1;
+    close_silent(hub);
     struct conn *conn = &hub->conn[found];
     conn->state = CONN_NEW;
     conn->address = peer->address;
@@ -406,11 +424,14 @@ void hub_check(const struct hub *hub)
     CHECK(hub->disk == LOG_FAILED || hub->unsaved.count == hub->last_seq - hub->saved_seq);
     unsaved_check(&hub->unsaved, hub->last_seq);
     senders_check(&hub->senders);
+    int32_t silent = 0;
     for (int32_t i = 0; i < LIMIT_CONNS; i++) {
         const struct conn *conn = &hub->conn[i];
+        silent += conn->state == CONN_NEW;
         queue_check(&conn->ordinary);
         queue_check(&conn->alarms);
         CHECK(conn->state == CONN_CLOSING || conn->close_code == 0);
         CHECK(conn->state != CONN_FREE || (conn->ordinary.count == 0 && conn->alarms.count == 0));
     }
+    CHECK(silent <= LIMIT_CONNS_NEW);
 }

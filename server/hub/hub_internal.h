@@ -31,7 +31,7 @@
 /* Close codes, from those that RFC 6455 leaves to applications. A page reads them: 4001 and 4003 mean that it stays away. */
 enum close_code {
     CLOSE_REPLACED = 4001, /* the same page came by another connection */
-    CLOSE_SILENT = 4002,   /* nothing heard, or no hello in time */
+    CLOSE_SILENT = 4002,   /* nothing heard, or no hello in time or while others came */
     CLOSE_KEY = 4003,      /* a wrong key */
     CLOSE_FULL = 4004,     /* no room */
     CLOSE_LATER = 4006,    /* another device has this page's id just now: try again in a while */

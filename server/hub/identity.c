@@ -87,6 +87,8 @@ static enum identity too_early(struct hub *hub, const struct entry *entry, int32
     bool emergency = entry->id.lane == LANE_EMERGENCY && !entry->offered;
     if (missing > (emergency ? LIMIT_GAP_EMERGENCY : LIMIT_GAP))
         return IDENTITY_FAR;
+    if (entry->id.lane == LANE_EMERGENCY && senders_told_not_now(&hub->senders, entry->id.sender, hub->now.boot_ms))
+        return IDENTITY_BEHIND;
     if (emergency)
         return IDENTITY_GAP;
     struct sender *sender = senders_get(&hub->senders, entry->id.sender);

@@ -2,8 +2,9 @@
  *
  *     n <= top      a repeat: the first answer again; with another body, an error said aloud
  *     n == top + 1  next, once every entry it names is here; it may wait for them for half a minute
- *     n >  top + 1  too early: a tap before it is missing. An ordinary one waits for half a minute, an emergency not at all;
- *                   then what is missing is written as gap_filled, refused for good, so that every number has one row
+ *     n >  top + 1  too early: a tap before it is missing. An ordinary one waits for half a minute, an emergency not at all,
+ *                   unless the one before it was told NOT NOW and so will come again; then what is missing is written as
+ *                   gap_filled, refused for good, so that every number has one row
  */
 #ifndef STERNBOARD_HUB_IDENTITY_H
 #define STERNBOARD_HUB_IDENTITY_H
@@ -18,6 +19,7 @@ enum identity {
     IDENTITY_REPEAT, /* *first: the first answer; is: KNOWN or REFUSED */
     IDENTITY_OTHER,  /* the same identity with another body */
     IDENTITY_WAIT,   /* a tap before it, or an entry it names, may still come */
+    IDENTITY_BEHIND, /* the emergency before it was told NOT NOW, and so must this one be */
     IDENTITY_GAP,    /* no more waiting: fill the gap before it, then it is next */
     IDENTITY_FAR,    /* too far ahead to be true */
 };

@@ -114,6 +114,7 @@ void offers_recv(struct hub *hub, struct conn *conn, const struct msg_offer *off
     case IDENTITY_REPEAT: answer_taken(hub, conn, &first); break;
     case IDENTITY_OTHER: answer(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_OTHER_BODY); break;
     case IDENTITY_FAR: answer(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_BAD_TAP); break;
+    case IDENTITY_BEHIND:
     case IDENTITY_WAIT: answer(hub, conn, entry->id, ANSWER_IS_WAIT, REFUSAL_NONE); break;
     case IDENTITY_NEXT:
     case IDENTITY_GAP: new_offer(hub, conn); break;

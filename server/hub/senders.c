@@ -123,16 +123,35 @@ void senders_raise(struct senders *senders, uint64_t id, enum lane lane, int32_t
     sender->gap_since[lane] = 0;
     sender->name_since[lane] = 0;
     sender->waited_out[lane] = false;
+    if (lane == LANE_EMERGENCY)
+        sender->not_now_at = 0;
+}
+
+/* 0 stands for never. */
+static uint32_t low_bits(int64_t boot_ms)
+{
+    uint32_t now = (uint32_t)boot_ms;
+    return now == 0 ? 1 : now;
 }
 
 int64_t senders_waited_ms(uint32_t *since, int64_t boot_ms)
 {
-    uint32_t now = (uint32_t)boot_ms;
     if (*since == 0) {
-        *since = now == 0 ? 1 : now;
+        *since = low_bits(boot_ms);
         return 0;
     }
-    return (int32_t)(now - *since);
+    return (int32_t)((uint32_t)boot_ms - *since);
+}
+
+void senders_not_now(struct senders *senders, uint64_t id, int64_t boot_ms)
+{
+    senders_get(senders, id)->not_now_at = low_bits(boot_ms);
+}
+
+bool senders_told_not_now(const struct senders *senders, uint64_t id, int64_t boot_ms)
+{
+    const struct sender *sender = senders_find(senders, id);
+    return sender != NULL && sender->not_now_at != 0 && (uint32_t)boot_ms - sender->not_now_at < LIMIT_WAIT_MS;
 }
 
 void senders_check(const struct senders *senders)

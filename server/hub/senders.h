@@ -19,12 +19,13 @@
 /* gap_since: since when a tap has waited for the number before it. name_since: since when the next one has waited for the
  * entry it names. Both in the low 32 bits of the boot clock, 0 = not waiting; only differences of half a minute are taken.
  * waited_out: the tap before was given up on, so what waited behind it has waited as long.
+ * not_now_at: when the next emergency tap was last told NOT NOW; it is on its phone and comes again. In the same 32 bits.
  * crew: a page with the crew's key has it. Guests can read a page's id off the board, and could use up its numbers. */
 struct sender {
     uint64_t id; /* 0: the slot is free */
     bool crew, waited_out[LANE_COUNT_];
     int32_t top[LANE_COUNT_];
-    uint32_t gap_since[LANE_COUNT_], name_since[LANE_COUNT_];
+    uint32_t gap_since[LANE_COUNT_], name_since[LANE_COUNT_], not_now_at;
 };
 
 struct senders {
@@ -54,6 +55,10 @@ void senders_raise(struct senders *, uint64_t id, enum lane, int32_t top);
 
 /* Starts the wait in *since when it is not running, and says for how long it has been: milliseconds. */
 int64_t senders_waited_ms(uint32_t *since, int64_t boot_ms);
+
+/* Its next emergency tap is told NOT NOW; and was it, less than LIMIT_WAIT_MS ago? */
+void senders_not_now(struct senders *, uint64_t id, int64_t boot_ms);
+bool senders_told_not_now(const struct senders *, uint64_t id, int64_t boot_ms);
 
 void senders_check(const struct senders *);
 

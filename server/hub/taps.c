@@ -39,6 +39,15 @@ static void answer_no(struct hub *hub, struct conn *conn, struct entry_id id, en
     answer(hub, conn, &message);
 }
 
+/* The tap stays on its phone and comes again, so an emergency that was sent right behind this one must not take its number. */
+static void answer_not_now(struct hub *hub, struct conn *conn, struct entry_id id, enum refusal_code code,
+                           int64_t retry_ms)
+{
+    if (id.lane == LANE_EMERGENCY && identity_missing(hub, id) == 0)
+        senders_not_now(&hub->senders, id.sender, hub->now.boot_ms);
+    answer_no(hub, conn, id, ANSWER_IS_NOT_NOW, code, retry_ms);
+}
+
 /* The number of a tap that nobody will ever read is used up, as a gap: else the page's next taps would wait half a minute for it. */
 static void use_up(struct hub *hub, const struct conn *conn, struct entry_id id)
 {
@@ -241,7 +250,7 @@ static void next_tap(struct hub *hub, struct conn *conn, const struct msg_tap *t
     } else {
         int64_t rest_ms = overboard_rest_ms(hub, entry);
         if (rest_ms > 0) {
-            answer_no(hub, conn, entry->id, ANSWER_IS_NOT_NOW, REFUSAL_TOO_FAST, rest_ms);
+            answer_not_now(hub, conn, entry->id, REFUSAL_TOO_FAST, rest_ms);
             return;
         }
         code = admit(hub, entry, &about);
@@ -256,7 +265,7 @@ static void new_tap(struct hub *hub, struct conn *conn, const struct msg_tap *ta
     struct entry *entry = &hub->tap_entry;
     enum refusal_code code = not_now(hub, entry);
     if (code != REFUSAL_NONE) {
-        answer_no(hub, conn, entry->id, ANSWER_IS_NOT_NOW, code, LIMIT_RETRY_MS);
+        answer_not_now(hub, conn, entry->id, code, LIMIT_RETRY_MS);
         return;
     }
     identity_fill_gap(hub, entry->id);
@@ -283,7 +292,7 @@ void taps_recv(struct hub *hub, struct conn *conn, const struct msg_tap *tap)
     if (conn->from == SOURCE_CREW)
         senders_get(&hub->senders, entry->id.sender)->crew = true;
     if (fast(hub, conn, entry)) {
-        answer_no(hub, conn, entry->id, ANSWER_IS_NOT_NOW, REFUSAL_TOO_FAST, 1000);
+        answer_not_now(hub, conn, entry->id, REFUSAL_TOO_FAST, 1000);
         return;
     }
     switch (identity_of(hub, entry, &first)) {
@@ -291,6 +300,7 @@ void taps_recv(struct hub *hub, struct conn *conn, const struct msg_tap *tap)
     case IDENTITY_OTHER: answer_no(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_OTHER_BODY, 0); break;
     case IDENTITY_FAR: answer_no(hub, conn, entry->id, ANSWER_IS_ERROR, REFUSAL_BAD_TAP, 0); break;
     case IDENTITY_WAIT: answer_no(hub, conn, entry->id, ANSWER_IS_WAIT, REFUSAL_NONE, LIMIT_RETRY_MS); break;
+    case IDENTITY_BEHIND: answer_not_now(hub, conn, entry->id, REFUSAL_TOO_FAST, LIMIT_RETRY_MS); break;
     case IDENTITY_NEXT:
     case IDENTITY_GAP: new_tap(hub, conn, tap); break;
     }

@@ -233,6 +233,15 @@ void log_writer_put_keys(struct log_writer *writer, const struct keys *keys)
     unlock(writer);
 }
 
+/* Called with the lock held. */
+static enum chore next_chore(const struct log_writer *writer, int64_t now_ms)
+{
+    if (writer->to_checkpoint > 0 && now_ms - writer->last_ms >= LOG_WRITER_QUIET_MS)
+        return CHORE_CHECKPOINT;
+    return writer->shared.scrubbed ? CHORE_NONE : CHORE_SCRUB;
+}
+
+/* With nothing to do the thread is left asleep: the machine may run off a battery. */
 void log_writer_tick(struct log_writer *writer, int64_t now_ms)
 {
     if (writer->under_way || writer->failed)
@@ -240,13 +249,11 @@ void log_writer_tick(struct log_writer *writer, int64_t now_ms)
     lock(writer);
     struct shared *shared = &writer->shared;
     if (!shared->busy && shared->chore == CHORE_NONE) {
-        if (writer->to_checkpoint > 0 && now_ms - writer->last_ms >= LOG_WRITER_QUIET_MS) {
-            shared->chore = CHORE_CHECKPOINT;
+        shared->chore = next_chore(writer, now_ms);
+        if (shared->chore == CHORE_CHECKPOINT)
             writer->to_checkpoint = 0;
-        } else if (!shared->scrubbed) {
-            shared->chore = CHORE_SCRUB;
-        }
-        CHECK(pthread_cond_signal(&shared->work) == 0);
+        if (shared->chore != CHORE_NONE)
+            CHECK(pthread_cond_signal(&shared->work) == 0);
     }
     unlock(writer);
 }

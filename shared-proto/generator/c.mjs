@@ -74,7 +74,8 @@ function kindDeclaration(model) {
     '    KIND_COUNT_,\n};\n' +
     `
 /*
- * from: who may send it. act: counts as a page's last act, for undo. body_size: of its struct in union entry_body.
+ * from: who may send it. act: counts as a page's last act, for undo. voidable: a later entry may void it, or stand in
+ * its place. undoable: its page may take it back at once, with one tap. body_size: of its struct in union entry_body.
  * ids: where in that struct the ids of other entries stand, id_count offsets of a struct entry_id each.
  */
 struct kind_info {
@@ -84,6 +85,7 @@ struct kind_info {
     enum kind_lane lane;
     bool act;
     bool voidable;
+    bool undoable;
     size_t body_size;
     int32_t id_count;
     const size_t *ids;
@@ -249,8 +251,8 @@ function kindRow(model, kind) {
   const ids = idFields(model, kind).length
   return (
     `    [${upper(`kind_${kind.def}`)}] = {"${kind.name}", ${kind.v}, ${upper(`source_${kind.from}`)}, ` +
-    `${upper(`kind_lane_${kind.lane}`)}, ${kind.act}, ${kind.voidable}, sizeof(struct ${kind.struct}), ` +
-    `${ids}, ${ids > 0 ? `ids_${kind.def}` : 'NULL'}},\n`
+    `${upper(`kind_lane_${kind.lane}`)}, ${kind.act}, ${kind.voidable}, ${kind.undoable}, ` +
+    `sizeof(struct ${kind.struct}), ${ids}, ${ids > 0 ? `ids_${kind.def}` : 'NULL'}},\n`
   )
 }
 
@@ -333,13 +335,22 @@ static struct entry_id entry_key(const char *key)
     return id;
 }
 
+static bool any_byte(const char *bytes, size_t len)
+{
+    for (size_t i = 0; i < len; i++) {
+        if (bytes[i] != 0)
+            return true;
+    }
+    return false;
+}
+
 bool board_slot_used(const struct ${board.name} *board, enum board_part part, int32_t slot)
 {
     const struct part_info *info = &parts[part];
     const char *key = slot_key(board, info, slot);
     switch (info->key) {
     case PART_SINGLE:
-        return true;
+        return any_byte((const char *)board + info->offset, info->size);
     case PART_KEY_INT:
         return int_key(key, info->key_size) != 0;
     case PART_KEY_U64:

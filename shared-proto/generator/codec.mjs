@@ -296,18 +296,8 @@ static bool read_part(const cJSON *json, struct ${name} *out, int32_t next[PART_
     if (!shape_read(part_shapes[part], json, (char *)out + info->offset + (size_t)slot * info->size, err))
         return false;
     board_part_id(out, part, slot, id);
-    if (!board_slot_used(out, part, slot) || strcmp(id, json->string) != 0)
+    if ((info->key != PART_SINGLE && !board_slot_used(out, part, slot)) || strcmp(id, json->string) != 0)
         return proto_error_set(err, "bad_form", "", "The part's name and its key differ.");
-    return true;
-}
-
-static bool singles_there(const int32_t next[PART_COUNT_], struct proto_error *err)
-{
-    for (int32_t part = 0; part < PART_COUNT_; part++) {
-        const struct part_info *info = part_info((enum board_part)part);
-        if (info->key == PART_SINGLE && next[part] == 0)
-            return proto_error_set(err, "missing", info->name, "This part is always there.");
-    }
     return true;
 }
 
@@ -325,7 +315,7 @@ bool board_from_json(${READS}, struct ${name} *out, struct proto_error *err)
             return false;
         }
     }
-    return singles_there(next, err);
+    return true;
 }
 `
 }

@@ -3,7 +3,7 @@
 // The model:
 //   enums     [{ name, values, about }]
 //   structs   [{ name, ts, about, place, fields }] dependencies first; layout.mjs adds size, align and members
-//   kinds     [{ def, name, v, from, lane, act, voidable, struct }]
+//   kinds     [{ def, name, v, from, lane, act, voidable, undoable, struct }]
 //   board     { name, parts: [{ name, struct, max, key, keyForm }] } or null
 //   messages  { up: [{ def, t, struct }], down: [...] }
 //   refusals  [{ code, words }]
@@ -261,14 +261,16 @@ function textType(schema, place) {
 function kindOf(model, def, struct) {
   const about = def.schema['x-kind']
   const place = `${def.place}/x-kind`
-  allowKeys(about, ['v', 'name', 'from', 'lane', 'act', 'voidable'], place)
+  allowKeys(about, ['v', 'name', 'from', 'lane', 'act', 'voidable', 'undoable'], place)
   const name = about.name ?? def.name
   checkName(name, place)
   checkInteger(about.v, 1, 999, `${place}/v`)
   checkValue(model, 'source', about.from, place)
   checkValue(model, 'kind_lane', about.lane, place)
-  if (typeof about.act !== 'boolean' || typeof about.voidable !== 'boolean')
-    throw new SchemaError(`${place}: act and voidable must be true or false`)
+  if ([about.act, about.voidable, about.undoable].some((flag) => typeof flag !== 'boolean'))
+    throw new SchemaError(`${place}: act, voidable and undoable must be true or false`)
+  if (about.undoable && !(about.act && about.voidable))
+    throw new SchemaError(`${place}: only an act that is voidable can be undoable`)
   if (model.kinds.some((kind) => kind.name === name && kind.v === about.v))
     throw new SchemaError(`${place}: ${name} version ${about.v} is there twice`)
   return {
@@ -279,6 +281,7 @@ function kindOf(model, def, struct) {
     lane: about.lane,
     act: about.act,
     voidable: about.voidable,
+    undoable: about.undoable,
     struct,
   }
 }

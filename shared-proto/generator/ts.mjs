@@ -82,12 +82,13 @@ function typeName({ type, max }) {
 function kindTypes({ kinds }) {
   if (kinds.length === 0) return ''
   const rows = kinds.map(
-    ({ def, name, v, from, lane, act, voidable }) =>
-      `  ${def}: { kind: "${name}", v: ${v}, from: "${from}", lane: "${lane}", act: ${act}, voidable: ${voidable} },\n`,
+    ({ def, name, v, from, lane, act, voidable, undoable }) =>
+      `  ${def}: { kind: "${name}", v: ${v}, from: "${from}", lane: "${lane}", act: ${act}, voidable: ${voidable}, ` +
+      `undoable: ${undoable} },\n`,
   )
   const contents = kinds.map(({ name, v, struct }) => `  | { kind: "${name}"; v: ${v}; body: ${pascal(struct)} }\n`)
   return (
-    '/** Every kind and version of entry: who may send it, by which lane, whether undo counts it, whether it can be voided. */\n' +
+    '/** Every kind and version of entry: who may send it, by which lane, whether undo counts it, whether it can be voided, whether undone. */\n' +
     `export const KINDS = {\n${rows.join('')}} as const;\n` +
     'export type Kind = (typeof KINDS)[keyof typeof KINDS]["kind"];\n\n' +
     `/** A kind with its version and the body that belongs to it. */\nexport type Content =\n${contents.join('').trimEnd()};\n`

@@ -27,6 +27,9 @@ let lit = []
 let shapes = new Map()
 let drawn = []
 let rtl
+const elsewhere = []
+/** Glass of other sizes: tablets and phones whose browser keeps its bars, a small tablet, a mounted one. */
+const OTHER_GLASS = { 'helm-clearing': [[1280, 720], [1024, 600], [1920, 1080]], 'station-clearing': [[390, 664], [360, 640], [800, 1280]], 'phone-overboard-mine': [[390, 664], [412, 750]] }
 
 /** Everything of one fixture in one load. */
 async function measure(context, site, name, fixture) {
@@ -64,6 +67,15 @@ before(async () => {
   const chromium = await browser()
   const context = await chromium.newContext()
   for (const [name, fixture] of Object.entries(await fixtures())) measured.push(await measure(context, site, name, fixture))
+  for (const [name, sizes] of Object.entries(OTHER_GLASS)) {
+    for (const [width, height] of sizes) {
+      const page = await open(context, site, name, measured.find((one) => one.name === name), { trouble })
+      await page.setViewportSize({ width, height })
+      await page.waitForFunction((least) => document.querySelector('main').clientHeight <= least, height)
+      elsewhere.push({ name: `${name} at ${width} x ${height}`, width, height, boxes: await boxes(page) })
+      await page.close()
+    }
+  }
   drawn = await decode.marks(chromium, [...shapes.values()])
   lit = await Promise.all(lit.map(async ({ name, png }) => ({ name, ...(await decode.lit(chromium, png)) })))
   await chromium.close()
@@ -87,6 +99,15 @@ test('1: targets at sea are 15 mm, primaries 20 mm, 3 mm apart, OVERBOARD 6 mm f
     })
     return [...small, ...close]
   }))
+  assert.deepEqual(wrong, [])
+})
+
+test('on a glass of another size nothing that can be touched lies over another or outside', () => {
+  assert.equal(elsewhere.length, 8)
+  const wrong = elsewhere.flatMap(({ name, width, height, boxes: targets }) => targets.flatMap((one) => [
+    ...(one.x < -0.5 || one.y < -0.5 || one.x + one.width > width + 0.5 || one.y + one.height > height + 0.5 ? [`${name}: ${one.place} is outside`] : []),
+    ...targets.filter((other) => other.index > one.index && gap(one, other) < 2).map((other) => `${name}: ${one.place} and ${other.place}`),
+  ]))
   assert.deepEqual(wrong, [])
 })
 

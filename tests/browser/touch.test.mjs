@@ -36,10 +36,16 @@ async function press(page, name, ms) {
 test('a touch within half a second of a new word means nothing', async () => {
   const page = await draw('helm-fight')
   await page.waitForTimeout(520)
-  await place(page, 'c').click()
-  await page.waitForFunction(() => document.querySelector('[data-place="c"]').textContent.includes('FISH OFF'))
-  await place(page, 'c').click()
-  assert.match(await place(page, 'c').textContent(), /FISH OFF/)
+  // Both touches come from within the page: between two from outside a busy machine may let half a second go by.
+  const words = await page.evaluate(async () => {
+    const place = document.querySelector('[data-place="c"]')
+    place.click()
+    while (!place.textContent.includes('FISH OFF')) await new Promise(requestAnimationFrame)
+    place.click()
+    await new Promise((done) => setTimeout(done, 100))
+    return place.textContent
+  })
+  assert.match(words, /FISH OFF/)
   await page.waitForTimeout(520)
   await place(page, 'c').click()
   assert.match(await place(page, 'c').textContent(), /BITTEN OFF/)

@@ -162,6 +162,20 @@ test('pages over the room there is are told so, and the others go on', async () 
   for (const socket of [...sockets, other]) socket.end()
 })
 
+test('websockets that say nothing keep no page of the crew out', async () => {
+  const silent = []
+  for (let i = 0; i < 240; i++) silent.push(await open(server.port, { localAddress: `127.0.0.${20 + Math.floor(i / 60)}` }))
+  const crew = await open(server.port, { localAddress: '127.0.0.24' })
+  crew.json(hello({ key: server.keys().crew }))
+  assert.equal((await crew.message('welcome')).from, 'crew')
+  const first = await silent[0].closed()
+  assert.equal(first.code, 4002)
+  assert.deepEqual(first.frames, [])
+  const open_still = () => silent.filter((socket) => !socket.line.over && socket.line.bytes.length === 0).length
+  assert.ok(open_still() <= 40, `${open_still()} are still open`)
+  for (const socket of [...silent, crew]) socket.end()
+})
+
 test('one address cannot take all connections; over its share it is answered 503', async () => {
   const lines = []
   for (let i = 0; i < 110; i++) lines.push(await Line.open(server.port, { localAddress: '127.0.0.11' }))

@@ -255,6 +255,65 @@ static void test_keeping_while_it_goes_on(void **state)
     expect_done(&s);
 }
 
+/* Two lines of the port side, then all: the second call stands for both, and what was done for the first stays done. */
+static void test_a_wider_call_takes_the_place(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    (void)clear_called(&s, SCOPE_PORT, 0);
+    (void)line_is(&s, PORT_TEASER, LINE_STATE_IN);
+    (void)line_taken(&s, PORT_FLAT);
+    assert_true(s.board.clearing.heard);
+    struct entry_id all = clear_called(&s, SCOPE_ALL, SHOTGUN);
+    expect_done(&s);
+    assert_true(id_is(s.board.clearing.id, all));
+    assert_int_equal(s.board.clearing.scope, SCOPE_ALL);
+    assert_int_equal(s.board.clearing.since_ms, s.now_ms);
+    assert_false(s.board.clearing.heard);
+    assert_int_equal(s.board.clearing.total, 4);
+    assert_int_equal(s.board.clearing.lines_in, 1);
+    assert_int_equal(state_of(&s, PORT_TEASER), LINE_STATE_IN);
+    assert_int_equal(state_of(&s, PORT_FLAT), LINE_STATE_CLEARING);
+    assert_int_equal(line_of(&s, PORT_FLAT)->taken_by, TOBIAS);
+    assert_true(line_of(&s, SHOTGUN)->kept);
+    assert_int_equal(s.board.counts.clearings, 2);
+    (void)clear_called(&s, SCOPE_ALL, SHOTGUN);
+    expect_refused(&s, "clearing_open"); /* nothing new */
+    assert_true(id_is(s.about.entry, all));
+    (void)clear_called(&s, SCOPE_REST, 0);
+    expect_done(&s);
+    assert_false(line_of(&s, SHOTGUN)->kept);
+    assert_int_equal(s.board.clearing.total, 5);
+    assert_int_equal(s.board.clearing.scope, SCOPE_ALL); /* the rest, and what was asked for already */
+    over(&s, all);
+    expect_refused(&s, "clearing_over"); /* the rest stands in its place */
+}
+
+/* One side, then the other: both are asked for. What the second call keeps out is not, whoever had it. */
+static void test_the_other_side_as_well(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    (void)clear_called(&s, SCOPE_PORT, 0);
+    (void)line_taken(&s, PORT_TEASER);
+    (void)clear_called(&s, SCOPE_STARBOARD, PORT_TEASER);
+    expect_done(&s);
+    assert_int_equal(s.board.clearing.scope, SCOPE_ALL);
+    assert_int_equal(s.board.clearing.total, 3);
+    assert_true(line_of(&s, PORT_FLAT)->asked);
+    assert_true(line_of(&s, PORT_TEASER)->kept);
+    assert_false(line_of(&s, PORT_TEASER)->asked);
+    assert_int_equal(state_of(&s, PORT_TEASER), LINE_STATE_OUT);
+    all_in(&s);
+    assert_int_equal(s.board.clearing.state, CLEAR_STATE_DONE);
+    (void)clear_called(&s, SCOPE_REST, 0);
+    expect_done(&s);
+    assert_int_equal(s.board.clearing.scope, SCOPE_REST); /* a call that is done leaves nothing to ask for */
+    assert_int_equal(s.board.clearing.total, 1);
+}
+
 /* A line that a call to clear would keep out is nobody's to bring in. */
 static void test_a_taken_line_is_kept_by_the_call(void **state)
 {
@@ -408,6 +467,8 @@ int main(void)
         cmocka_unit_test(test_the_last_one_hooks_up),
         cmocka_unit_test(test_kept_out_and_the_rest),
         cmocka_unit_test(test_keeping_while_it_goes_on),
+        cmocka_unit_test(test_a_wider_call_takes_the_place),
+        cmocka_unit_test(test_the_other_side_as_well),
         cmocka_unit_test(test_a_taken_line_is_kept_by_the_call),
         cmocka_unit_test(test_kept_wrongly),
         cmocka_unit_test(test_a_kept_line_hooks_up),

@@ -152,7 +152,7 @@ static void test_undo_built_on(void **state)
     struct entry_id on = page_tap_about(star, "strike_ended", "{'strike':'%s','end':'on'}", strike);
     undo(port, strike);
     assert_refused(port, "built_on");
-    assert_string_equal(port->answer.words, "Ruth has built on it: it cannot be undone.");
+    assert_string_equal(port->answer.words, "Ruth has built on it: it can neither be undone nor changed.");
     assert_int_equal(port->answer.about.n, on.n);
     undo(star, on);
     assert_int_equal(star->answer.is, ANSWER_IS_SEEN);
@@ -298,6 +298,28 @@ static void test_instead_of(void **state)
     assert_refused(helm, "line_unknown");
 }
 
+/* Who sends another body has not been shown what it would make moot, so it may make nothing moot. */
+static void test_instead_of_makes_nothing_moot(void **state)
+{
+    (void)state;
+    page_tap(star, "line_is", "{'line':1,'state':'out'}");
+    struct entry_id out = page_tap(port, "line_is", "{'line':2,'state':'out'}");
+    struct entry_id call = page_tap(port, "clear_called", "{'scope':'port','kept':[1]}");
+    struct entry_id taken = page_tap(star, "line_taken", "{'line':2}");
+    assert_int_equal(star->answer.is, ANSWER_IS_SEEN);
+    amend(helm, out, "line_is", "{'line':2,'state':'in'}");
+    assert_refused(helm, "built_on");
+    assert_string_equal(helm->answer.words, "Tobias has built on it: it can neither be undone nor changed.");
+    assert_int_equal(helm->answer.about.n, call.n);
+    assert_int_equal(board()->lines[1].state, LINE_STATE_CLEARING);
+    correct(star, taken, 0);
+    assert_int_equal(star->answer.is, ANSWER_IS_SEEN);
+    page_tap_about(port, "clear_over", "{'clearing':'%s'}", call);
+    amend(helm, out, "line_is", "{'line':2,'state':'out','eye':true}");
+    assert_int_equal(helm->answer.is, ANSWER_IS_SEEN);
+    assert_true(board()->lines[1].eye);
+}
+
 /* A correction far back is folded in slices while the board lives on; then every screen gets a fresh board. */
 static void test_long_refold(void **state)
 {
@@ -354,6 +376,7 @@ int main(void)
         CASE(test_a_hand_stays),
         CASE(test_guest_corrects_nothing),
         CASE(test_instead_of),
+        CASE(test_instead_of_makes_nothing_moot),
         CASE(test_long_refold),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -119,11 +119,19 @@ static void test_other_build_is_let_in(void **state)
     assert_int_equal(page->answer.is, ANSWER_IS_SEEN);
 }
 
+/* As many guests as are let in from one address. */
 static int join_all(const struct peer *peer)
 {
+    static unsigned page = 0x1000;
+    char text[300];
     int joined = 0;
-    while (joined <= LIMIT_CONNS && hub_join(bench.hub, bench.now, peer) >= 0)
-        joined++;
+    for (int conn; joined <= LIMIT_CONNS && (conn = hub_join(bench.hub, bench.now, peer)) >= 0; joined++) {
+        (void)snprintf(text, sizeof text,
+                       "{\"t\":\"hello\",\"proto\":\"0123456789abcdef\",\"page\":\"%016x\",\"view\":\"guest\","
+                       "\"key\":\"%s\"}",
+                       page++, GUEST_KEY);
+        hub_recv(bench.hub, bench.now, conn, text, strlen(text));
+    }
     return joined;
 }
 
@@ -139,6 +147,38 @@ static void test_connections_are_bounded(void **state)
         more = join_all(&peer);
     }
     assert_int_equal(joined, LIMIT_CONNS - 3);
+}
+
+/* Does what the socket layer does for a connection that the hub closes; answers the close code, 0 for one that stays. */
+static int reaped(int conn)
+{
+    int code = 0;
+    if (!hub_wants(bench.hub, conn))
+        return 0;
+    assert_null(hub_next(bench.hub, conn, &code));
+    hub_gone(bench.hub, bench.now, conn);
+    return code;
+}
+
+/* Four addresses full of connections that say nothing: the oldest of them make room, and the crew is not kept out. */
+static void test_silent_ones_keep_nobody_out(void **state)
+{
+    (void)state;
+    int open[4 * LIMIT_CONNS_PER_ADDRESS];
+    int count = (int)(sizeof open / sizeof *open);
+    for (int i = 0; i < count; i++) {
+        struct peer peer = {.address = (uint64_t)(1000 + i / LIMIT_CONNS_PER_ADDRESS)};
+        bench.now.boot_ms++;
+        open[i] = hub_join(bench.hub, bench.now, &peer);
+        assert_true(open[i] >= 0);
+        if (i >= LIMIT_CONNS_NEW)
+            assert_int_equal(reaped(open[i - LIMIT_CONNS_NEW]), 4002);
+    }
+    assert_int_equal(page_open(&bench, CREW_KEY, VIEW_PHONE, 4)->welcomes, 1);
+    assert_int_equal(reaped(open[count - LIMIT_CONNS_NEW]), 4002); /* for that page, until it had said hello */
+    for (int i = count - LIMIT_CONNS_NEW + 1; i < count; i++)
+        assert_int_equal(reaped(open[i]), 0);
+    hub_check(bench.hub);
 }
 
 static void test_strangers_pool(void **state)
@@ -320,6 +360,7 @@ int main(void)
         CASE(test_hello_comes_first_and_once),
         CASE(test_other_build_is_let_in),
         CASE(test_connections_are_bounded),
+        CASE(test_silent_ones_keep_nobody_out),
         CASE(test_strangers_pool),
         CASE(test_ghost_is_replaced),
         CASE(test_another_device_replaces_nobody),

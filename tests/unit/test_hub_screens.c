@@ -183,6 +183,52 @@ static void test_taps_too_fast(void **state)
     assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
 }
 
+static void stop_tap(int32_t n)
+{
+    struct page_tap tap = {.id = {port->id, n, LANE_EMERGENCY}, .kind = "stop", .body = "{}", .by = 2};
+    page_tap_as(port, &tap);
+}
+
+/* Two emergencies are under way together, and only the second would be let in: it is told NOT NOW as the first was, or the
+ * first's number would be gone and its tap refused. */
+static void test_an_emergency_behind_one_told_not_now(void **state)
+{
+    (void)state;
+    int32_t n = LIMIT_EMERGENCIES_BURST + 1;
+    for (int32_t i = 1; i < n; i++)
+        stop_tap(i);
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    stop_tap(n);
+    assert_int_equal(port->answer.is, ANSWER_IS_NOT_NOW);
+    bench_pass(&bench, 2000);
+    stop_tap(n + 1);
+    assert_int_equal(port->answer.is, ANSWER_IS_NOT_NOW);
+    assert_true(port->answer.retry_ms > 0);
+    stop_tap(n);
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    bench_pass(&bench, 1000);
+    stop_tap(n + 1);
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    assert_int_equal(bench_count(&bench, KIND_STOP), n + 1);
+}
+
+/* One that was told NOT NOW and does not come back holds the next up for half a minute, no longer. */
+static void test_an_emergency_that_does_not_come_back(void **state)
+{
+    (void)state;
+    page_tap(port, "overboard", "{}");
+    page_tap(port, "overboard", "{}");
+    assert_int_equal(port->answer.is, ANSWER_IS_NOT_NOW);
+    bench_pass(&bench, LIMIT_WAIT_MS - 1);
+    stop_tap(3);
+    assert_int_equal(port->answer.is, ANSWER_IS_NOT_NOW);
+    bench_pass(&bench, 1);
+    stop_tap(3);
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    stop_tap(5);
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN); /* a hole that nobody was told about is no reason to wait */
+}
+
 static void test_flood_is_closed(void **state)
 {
     (void)state;
@@ -270,6 +316,8 @@ int main(void)
         CASE(test_slow_screen_gets_a_fresh_board),
         CASE(test_slow_and_loud),
         CASE(test_taps_too_fast),
+        CASE(test_an_emergency_behind_one_told_not_now),
+        CASE(test_an_emergency_that_does_not_come_back),
         CASE(test_flood_is_closed),
         CASE(test_strike_lapses),
         CASE(test_raise_lapses),

@@ -4,10 +4,12 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include <cmocka.h>
+#include <dirent.h>
 #include <poll.h>
 #include <sqlite3.h>
 #include <sys/eventfd.h>
@@ -290,6 +292,47 @@ static int uninstall(void **state)
     return 0;
 }
 
+/* How often the threads beside this one have gone to sleep, as the system counts it (proc(5), status of a task). */
+static int64_t times_asleep(void)
+{
+    int64_t sum = 0;
+    DIR *tasks = opendir("/proc/self/task");
+    assert_non_null(tasks);
+    for (struct dirent *task; (task = readdir(tasks)) != NULL;) {
+        char path[300], line[200];
+        if (task->d_name[0] == '.' || atoi(task->d_name) == getpid())
+            continue;
+        (void)snprintf(path, sizeof path, "/proc/self/task/%s/status", task->d_name);
+        FILE *status = fopen(path, "r");
+        long long times = 0;
+        assert_non_null(status);
+        while (fgets(line, sizeof line, status))
+            if (sscanf(line, "voluntary_ctxt_switches: %lld", &times) == 1)
+                sum += times;
+        (void)fclose(status);
+    }
+    (void)closedir(tasks);
+    return sum;
+}
+
+static void tick_a_hundred_times(struct loop *loop)
+{
+    for (int i = 0; i < 100; i++) {
+        log_writer_tick(loop->writer, i);
+        (void)usleep(1000);
+    }
+}
+
+static void test_with_nothing_to_do_it_sleeps(void **state)
+{
+    struct loop *loop = *state;
+    tick_a_hundred_times(loop); /* the look through the log, which is empty, is done by then */
+    int64_t before = times_asleep();
+    assert_true(before > 0);
+    tick_a_hundred_times(loop);
+    assert_in_range(times_asleep() - before, 0, 20); /* the race detector has a thread of its own */
+}
+
 int main(void)
 {
 #define WITH_WRITER(test) cmocka_unit_test_setup_teardown(test, start, stop)
@@ -298,7 +341,7 @@ int main(void)
         WITH_WRITER(test_stop_finishes_what_was_put),         WITH_WRITER(test_after_a_failure_nothing_more_is_taken),
         WITH_WRITER(test_a_locked_file_is_waited_for),        WITH_WRITER(test_the_wal_is_moved_in_a_quiet_moment),
         WITH_WRITER(test_damage_is_found_and_saving_goes_on), WITH_WRITER(test_keys_are_saved_beside_batches),
-        WITH_WRITER(test_keys_that_cannot_be_saved_are_told),
+        WITH_WRITER(test_keys_that_cannot_be_saved_are_told), WITH_WRITER(test_with_nothing_to_do_it_sleeps),
     };
     return cmocka_run_group_tests(tests, install, uninstall);
 }

@@ -91,7 +91,9 @@ const MISTAKES = [
   [ENTRIES, (d) => (d.colour = d.bell) && delete d.colour['x-kind'], /there is another colour already/],
   [ENTRIES, (d) => (d.bell['x-kind'].from = 'god'), /bell\/x-kind: god is not a source/],
   [ENTRIES, (d) => (d.bell['x-kind'].lane = 'fast'), /bell\/x-kind: fast is not a kind_lane/],
-  [ENTRIES, (d) => delete d.bell['x-kind'].act, /bell\/x-kind: act and voidable must be/],
+  [ENTRIES, (d) => delete d.bell['x-kind'].act, /bell\/x-kind: act, voidable and undoable must be/],
+  [ENTRIES, (d) => delete d.bell['x-kind'].undoable, /bell\/x-kind: act, voidable and undoable must be/],
+  [ENTRIES, (d) => (d.bell['x-kind'].undoable = true), /bell\/x-kind: only an act that is voidable can be undoable/],
   [ENTRIES, (d) => (d.moved_v2['x-kind'].v = 1), /moved_v2\/x-kind: moved version 1 is there twice/],
   [
     ENTRIES,

@@ -2,6 +2,7 @@
 
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
+import type { Kind } from 'proto'
 import { Bench, LOG, OTHER, PAGE } from './bench'
 
 const RUN2 = { run: 'bbbbbbbbbbbbbbbb' }
@@ -312,4 +313,17 @@ test('undo is for the last act, for 20 s, and not for what was refused or cannot
   bench.act('strike')
   bench.act('overboard')
   assert.equal(bench.link.last_act, undefined)
+})
+
+test('no undo is offered of what the hub would never undo', () => {
+  const bench = new Bench().live()
+  const acts: [Kind, object][] = [
+    ['call', { what: 'neutral', to: 'helm' }], ['clear_called', { scope: 'all' }], ['stop', {}], ['hand_added', { name: 'Bruno' }],
+  ]
+  for (const [kind, body] of acts) {
+    const before = bench.act('strike')
+    assert.equal(bench.link.last_act?.id, before)
+    bench.act(kind, body)
+    assert.equal(bench.link.last_act, undefined, kind)
+  }
 })

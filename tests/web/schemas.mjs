@@ -97,12 +97,9 @@ function partErrors(id, value) {
   return [...within(id, errorsOf(ref, value)), ...(misnamed ? [{ code: 'bad_form', at: id }] : [])]
 }
 
-/** The board is written flat, from part id to value; single parts are always there. */
+/** The board is written flat, from part id to value; a part that says nothing is not there. */
 function boardErrors(value) {
-  const singles = Object.entries(schemas['board.json'].$defs.board.properties).filter(([, schema]) => schema.$ref)
-  const missing = singles.map(([name]) => name).filter((name) => !(name in value))
-  const errors = Object.entries(value).flatMap(([id, part]) => partErrors(id, part))
-  return [...errors, ...missing.map((at) => ({ code: 'missing', at }))]
+  return Object.entries(value).flatMap(([id, part]) => partErrors(id, part))
 }
 
 /** All that is wrong with a value as an 'up' or 'down' message, an 'entry', or a 'board': [{ code, at }]. */

@@ -476,11 +476,11 @@ export class Link {
     } else if (kind === 'overboard_withdrawn') this.called_ms = -Infinity
   }
 
-  /** An undo, and what can't be taken back, leave nothing to undo. */
+  /** An undo, and what the hub would not undo (a call that may have been heard), leave nothing to undo. */
   private noteLast(id: EntryId, kind: Kind, body: object, now: Now): void {
     const at_ms = this.time.at(now.mono_ms)
-    const undone = kind === 'voided' || !kindInfo(kind).voidable
-    this.last_act = undone ? undefined : { id, kind, body, at_ms, until_ms: at_ms + LINK_MS.undo }
+    const undoable = kindInfo(kind).undoable
+    this.last_act = undoable ? { id, kind, body, at_ms, until_ms: at_ms + LINK_MS.undo } : undefined
   }
 
   private handField(): { hand?: number } {

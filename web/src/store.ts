@@ -121,12 +121,15 @@ export function emptyBoard(): BoardView {
   return boardView(new Map(), undefined)
 }
 
+/** A single part that says nothing is not sent. */
+const NOTHING = {}
+
 /** The parts as typed maps. What has not changed since `before` stays the same object. */
 export function boardView(parts: ReadonlyMap<string, unknown>, before: BoardView | undefined): BoardView {
   const view: Record<string, unknown> = {}
   for (const name of PART_NAMES) {
     view[name] = PARTS[name].key === null
-      ? parts.get(name) ?? before?.[name] ?? {}
+      ? parts.get(name) ?? NOTHING
       : keyed(name, parts, before?.[name] as ReadonlyMap<string | number, unknown> | undefined)
   }
   return view as unknown as BoardView

@@ -19,8 +19,6 @@ export const words = {
     in: 'IN', setting: 'SETTING', out: 'OUT', strike: 'STRIKE', on: 'ON', clearing: 'TAKEN', fouled: 'FOULED', not_known: 'NOT KNOWN',
   } satisfies Record<LineState, string>,
   kept: 'KEPT',
-  unsure: 'NOT SEEN',
-  unsureWhy: 'SINCE START',
   byEye: 'by eye',
   stillOn: (name: string) => `${name} on`,
 
@@ -91,11 +89,11 @@ export const words = {
 
   button: {
     strike: 'STRIKE', clear: 'CLEAR', clearRest: 'CLEAR REST', checks: 'CHECKS', undo: 'UNDO', overboard: 'OVERBOARD', called: 'CALLED',
-    on: 'ON', knockdown: 'KNOCKDOWN', gone: 'GONE', all: 'ALL', allBut: 'ALL BUT', port: 'PORT', starboard: 'STARBOARD', back: 'BACK',
+    on: 'ON', knockdown: 'KNOCKDOWN', gone: 'GONE', all: 'ALL', back: 'BACK',
     byEye: 'BY EYE', asShown: 'ALL AS SHOWN', allOut: 'ALL OUT', allIn: 'ALL IN', portIn: 'PORT IN', starboardIn: 'STARBOARD IN', teasersIn: 'TEASERS IN',
     callOver: 'CALL OVER', fightOver: 'FIGHT OVER', fishOff: 'FISH OFF', gotIt: 'GOT IT', done: 'DONE', stop: 'STOP', stopped: 'STOPPED',
     calls: 'CALLS', wheel: 'WHEEL', lookOut: 'LOOK-OUT', more: 'MORE', iHear: 'I HEAR', heard: 'HEARD', whoIsIt: 'WHO IS IT',
-    iSee: 'I SEE THEM', cannotSee: "CAN'T SEE", lostSight: 'LOST SIGHT', steps: 'STEPS', backAboard: 'BACK ABOARD',
+    iSee: 'I SEE THEM', lostSight: 'LOST SIGHT', steps: 'STEPS', backAboard: 'BACK ABOARD',
     falseAlarm: 'FALSE ALARM', startTrip: 'START TRIP', endTrip: 'END TRIP', joinCodes: 'JOIN CODES', leave: 'LEAVE DOCK',
     linesGoIn: 'GO FISHING', out: 'OUT', in: 'IN', fouled: 'FOULED', mineIn: 'MINE ARE IN', close: 'CLOSE', callOff: 'CALL OFF',
     notDone: 'NOT DONE', notHere: 'NOT ABOARD', leaveList: 'LEAVE LIST', open: 'OPEN', takeHelm: 'TAKE HELM', haveWheel: 'I HAVE IT',
@@ -111,12 +109,10 @@ export const words = {
   keepHolding: 'KEEP HOLDING',
   tapAgain: 'TAP AGAIN',
   tapName: 'tap a name',
-  byName: 'nobody',
   wipe: 'WIPE SCREEN',
 
   say: {
     out: (n: number, stern: string) => `${lines(n)} out${stern ? ', ' + stern : ''}`,
-    outIn: (out: number, into: number) => `${lines(out)} out, ${into} in`,
     allIn: 'All lines in',
     sternOut: (dredges: number, teasers: number) => (dredges > 1 ? 'dredges out' : dredges ? 'dredge out' : teasers > 1 ? 'teasers out' : teasers ? 'teaser out' : ''),
     sternTold: (out: number, of: number) => `Teasers and dredges: ${out} of ${of} out`,
@@ -135,7 +131,6 @@ export const words = {
     callNotHeard: (what: string) => `${what}: not heard - shout`,
     overboard: 'PERSON OVERBOARD',
     checkOpen: (next: number, total: number) => `Check open at ${next} of ${total}`,
-    noTrip: 'No trip',
     joinFirst: 'Waiting for the board',
     tapLine: 'Tap a line: out or in',
     helmGone: 'HELM GONE',
@@ -192,8 +187,6 @@ export const words = {
     whoSees: 'Who sees them?',
     nobodySees: 'Who sees? Tap a name',
     person: (who: string) => `It is ${who}`,
-    heard: (names: string) => `heard: ${names}`,
-    notHeard: (names: string) => `not heard: ${names}`,
     keepPointing: 'KEEP POINTING',
     shout: 'Shout first. Then press.',
     twice: 'Hold, or tap twice',
@@ -242,7 +235,7 @@ export const words = {
     done: (time: string, who: string) => `DONE ${time}${who ? ', ' + who : ''}`, left: 'LEFT OPEN', next: (n: number, of: number) => `${n} of ${of}`,
     why: 'Why not?',
   },
-  calls: { none: 'No open call', say: 'Say it first', to: (to: string) => `to ${to}` },
+  calls: { title: 'Calls', none: 'No open call', say: 'Say it first', to: (to: string) => `to ${to}` },
 
   debrief: {
     title: 'Debrief', log: 'Log', board: 'The board then', timeline: 'Lines', noLog: 'Join with the crew key to read the log.',

@@ -26,6 +26,7 @@ export function ownNews(state: ViewState, now: number): { look: 'warn' | 'plain'
   if (no) return { look: 'warn', text: `${no.state === 'refused' ? words.tap.refused : words.tap.moot}: ${no.words}` }
   const held = state.taps.find((tap) => tap.waiting && tap.words)
   if (held) return { look: 'plain', text: `${words.tapWaiting}: ${held.words}` }
+  if (state.storage === 'memory' && state.waiting) return { look: 'warn', text: words.memoryOnly }
   if (state.disk === 'slow') return { look: 'plain', text: words.diskSlow }
   return state.waiting && state.link.state !== 'ok' ? { look: 'warn', text: words.tapsHere(state.waiting) } : null
 }

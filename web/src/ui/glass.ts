@@ -7,6 +7,21 @@ const WET_MS = 1000
 /** Red words cannot have the contrast of others and are made larger: the debrief's 18 px become 24. */
 const RED_LARGER = 4 / 3
 
+/** The least width and height, in rem, that a page is laid out for, and the cockpit's usual ones. */
+const LEAST = { helm: [122, 72], phone: [39, 62.8] } as const
+const COCKPIT = [39, 84.4] as const
+const MOST_LARGER = 2.5
+
+/** By how much a page is drawn larger or smaller than its millimetres ask for, on a glass of so many rem. The cockpit's page
+ * grows with a larger glass, a mounted tablet. A glass that is too small shrinks all alike: too small to touch well, but
+ * nothing lies over anything. */
+export function roomFactor(kind: keyof typeof USUAL_MM, width: number, height: number): number {
+  if (kind === 'debrief') return getPrefs().light === 'red' ? RED_LARGER : 1
+  const room = Math.min(width / COCKPIT[0], height / COCKPIT[1])
+  if (kind === 'phone' && room > 1) return Math.min(room, MOST_LARGER)
+  return Math.min(1, width / LEAST[kind][0], height / LEAST[kind][1])
+}
+
 class Glass {
   private kind: keyof typeof USUAL_MM = 'phone'
   private touches = new Set<number>()
@@ -18,8 +33,8 @@ class Glass {
   fit(root: HTMLElement, kind: keyof typeof USUAL_MM): void {
     this.kind = kind
     root.style.setProperty('--mm', `${this.mm()}px`)
-    const larger = kind === 'debrief' && getPrefs().light === 'red' ? RED_LARGER : 1
-    root.style.fontSize = `${(10 * larger * this.mm()) / USUAL_MM[kind]}px`
+    const rem = (10 * this.mm()) / USUAL_MM[kind]
+    root.style.fontSize = `${rem * roomFactor(kind, innerWidth / rem, innerHeight / rem)}px`
   }
 
   mm(): number {

@@ -38,7 +38,6 @@ const SHAPES = {
 } satisfies Record<string, ComponentChildren>
 
 export type MarkName = keyof typeof SHAPES
-export const MARK_NAMES = Object.keys(SHAPES) as MarkName[]
 
 /** A mark beside its word: the word is what is read aloud, so the mark itself is silent. */
 export function Mark({ is, of = '' }: { is: MarkName; of?: string }) {

@@ -48,7 +48,10 @@ function Page() {
   useEffect(() => {
     const root = document.documentElement
     root.dataset.light = prefs.light
-    glass.fit(root, view === 'helm' ? 'helm' : view === 'debrief' ? 'debrief' : 'phone')
+    const fit = () => glass.fit(root, view === 'helm' ? 'helm' : view === 'debrief' ? 'debrief' : 'phone')
+    fit()
+    addEventListener('resize', fit)
+    return () => removeEventListener('resize', fit)
   }, [prefs, view])
   useEffect(() => glass.watch(document.documentElement, setWet), [])
   useSound(view)

@@ -231,8 +231,8 @@ function eyeMenu(at: HelmHands): Places {
 function fightMenu(at: HelmHands, fight: EntryId): Places {
   const { state, store } = at
   const sub = shortName(lineName(state.board, state.board.fights.get(fight)?.line))
-  const end = (how: FightEnd): Place => ({ label: words.fightEnd[how], sub, act: doing(at, () => store.act('fight_ended', { fight, end: how })) })
-  return { a: end('boated'), b: end('released'), c: end('pulled'), d: back(at) }
+  const end = (how: FightEnd, mark?: 'boated' | 'released'): Place => ({ mark, label: words.fightEnd[how], sub, act: doing(at, () => store.act('fight_ended', { fight, end: how })) })
+  return { a: end('boated', 'boated'), b: end('released', 'released'), c: end('pulled'), d: back(at) }
 }
 
 function lineMenu(at: HelmHands, line: number): Places {

@@ -4,6 +4,7 @@ import type { View } from 'proto'
 import { TEXT_BYTES } from 'proto'
 import { useState } from 'preact/hooks'
 import type { ViewState } from '../store'
+import { ownNews } from '../ui/band'
 import { Overboard } from '../ui/bar'
 import { myCall } from '../ui/board'
 import { Hold, Press } from '../ui/button'
@@ -23,7 +24,7 @@ export function Join({ choose }: { choose: (view: View) => void }) {
   return (
     <main class="join" data-view="join">
       <header><h1>{words.join.stay}</h1><p>{words.join.even}</p></header>
-      <p class="told" role="status">{state.no?.words ?? linkWords(state)}</p>
+      <p class="told" role="status">{state.no?.words ?? ownNews(state, store.now())?.text ?? linkWords(state)}</p>
       <div class="ask">
         {state.me.keyless ? <Keyless /> : <><WhoAreYou state={state} /><Screens choose={choose} /></>}
         <ul class="cautions">{words.join.cautions.map((caution) => <li key={caution}>{caution}</li>)}</ul>

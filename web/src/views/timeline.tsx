@@ -9,7 +9,7 @@ import { words } from '../words'
 import { fish, leaders, raised, segments } from './debrief_log'
 
 const WIDTH = 1400
-const LEFT = 190
+const LEFT = 230
 const ROW = 24
 const AXIS = 40
 const TICKS = 8
@@ -30,7 +30,7 @@ export function Timeline({ boards, ends_ms, from_ms, to_ms, at_ms, offset_ms }: 
   const parts = segments(boards, to_ms).filter((part) => LOOKS[part.state])
   const label = (ms: number) => clock(ms, offset_ms) || `${Math.round((ms - from_ms) / 60000)} min`
   return (
-    <svg class="timeline" viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={`${words.debrief.timeline}: ${words.debrief.bar}, ${words.debrief.fish}, ${words.debrief.raise}, ${words.debrief.leader}`}>
+    <svg class="timeline" viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={`${words.debrief.timeline}: ${words.debrief.bar}, ${words.debrief.fish}, ${words.debrief.raise}, ${words.debrief.leader}, ${words.debrief.unknown}`}>
       <defs>
         <pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path class="hatch" d="M0 0V6" /></pattern>
       </defs>
