@@ -29,18 +29,27 @@ async function helmJoins(boat) {
   assert.equal(await helm.page.evaluate(() => window.isSecureContext), false, 'as plain as on a boat')
   await comesAs(boat, helm, 'Ines')
   await helm.press('screen-helm')
+  await follows(boat, helm, 'hand_station', { hand: hand((await helm.state()).parts, 'Ines'), station: 'helm' })
   for (const digit of machine.server.keys().helm) await helm.press(`key-${digit}`)
   await helm.press('key-TAKE HELM')
   await helm.band(/no trip/i)
   await until('the key gone from the address', () => !helm.page.url().includes('#k='))
 }
 
-/** A new name is written and tapped. */
+/** A new name is written: the page speaks for it by itself, as soon as the board has it. */
 async function comesAs(boat, screen, name) {
   await screen.write('.new .field', name)
-  await boat.press(screen, 'new-name', /JOIN/, 'hand_added', { name, station: 'cockpit' })
-  const id = hand((await screen.state()).parts, name)
-  await boat.press(screen, `hand-${id}`, new RegExp(name), 'page_hand', { hand: id })
+  await screen.press('new-name', /JOIN/)
+  await follows(boat, screen, 'hand_added', { name, station: 'cockpit' })
+  await follows(boat, screen, 'page_hand', { hand: hand((await screen.state()).parts, name) })
+}
+
+/** A tap that the page makes of itself after a touch. */
+async function follows(boat, screen, kind, body) {
+  const made = await until(`${screen.name}: ${kind}`, async () => (await screen.state()).taps.find((tap) => tap.kind === kind))
+  assert.deepEqual(made.body, body)
+  await screen.becomes(made.id, 'saved')
+  boat.taps.push({ id: made.id, kind, body: made.body })
 }
 
 /** The phones come by the code on the helm's page. */

@@ -87,6 +87,8 @@ test('who writes a new name on a page is that hand once the board has it, and on
   assert.equal(hand([added]), 3)
   assert.equal(hand([added], { 'hands/3': { id: 3, name: 'Somebody' } }), 0, 'not on the board yet')
   assert.equal(hand([added, tap(2, 'page_hand', { hand: 3 })]), 0)
+  const me = { page, hand: 2 }
+  assert.equal(newHand(stateOf(flatAt('helm-note'), { taps: [added], me } as unknown as Partial<ViewState>)), 0, 'it speaks for another already')
   assert.equal(hand([tap(1, 'hand_added', { name: 'Ruth' }, 'refused')]), 0)
   assert.equal(hand([tap(1, 'hand_added', { name: 'Ruth', voice: true })]), 0, 'a hand without a phone is spoken for by others')
 })

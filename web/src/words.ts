@@ -243,7 +243,7 @@ export const words = {
     entries: (n: number, last: number) => `${n} entries read, last is ${last}`, voided: 'taken back', refused: 'refused',
     late: (age: string) => `late by ${age}`, offered: 'brought back after a crash', moot: 'no longer applied', replaced: 'corrected',
     clockEstimated: 'times since the last restart are estimated', at: (seq: number) => `after entry ${seq}`, nothing: 'Nothing logged yet',
-    zone: (z: string) => `times in ${z}`, fish: 'square: fish on', raise: 'triangle: fish up', leader: 'thick line: at the leader', told: 'Notes and marks', bar: 'bar: out', unknown: 'hatched: not known', live: 'NOW',
+    zone: (z: string) => `times in ${z}`, fish: 'square: fish on', raise: 'triangle: fish up', leader: 'thick line: at the leader', told: 'Notes, and what happened', bar: 'bar: out', unknown: 'hatched: not known', live: 'NOW',
     noClock: 'time of day not known: minutes since the log began', eye: 'seen by eye', correct: 'CORRECT: it did not happen',
     agree: (n: number) => (n === 0 ? 'nothing else changes' : `${n} later entries would no longer apply`), take: 'TAKE IT BACK',
   },
@@ -318,7 +318,7 @@ export const words = {
   },
   deck: {
     bite: 'BITE', wake: (name: string) => `WAKE ${name}`, wakeAll: 'WAKE ALL', pitchIn: 'PITCH BAIT IN', pitchBack: 'PITCH BAIT BACK', teaserIn: 'TEASER IN',
-    markIt: 'MARK IT', marked: 'something happened', whatWasIt: (time: string) => `Marked ${time}: what was it?`, standBy: 'STANDS BY', slickOn: 'SLICK START', slickOff: 'SLICK END',
+    tellLater: 'tell it later', whatWasIt: (time: string) => `Happened ${time}: what was it?`, standBy: 'STANDS BY', slickOn: 'SLICK START', slickOff: 'SLICK END',
     ago: 'TIME AGO', agoAsk: 'How long ago was it?', asOf: (time: string) => `${time}: tap what happened`, allSeen: 'ALL IN SEEN', menu: 'MENU',
     whoHurt: (time: string) => `HURT ${time}: who?`, ours: (what: string, is: string) => `${what}: ${is}`, condition: 'Released: how did it swim off?',
     swam: {
@@ -342,7 +342,7 @@ export const words = {
     raised: 'RAISED', raise_touched: 'Touched', raise_gear_moved: 'Raise', raise_ended: 'Raise over',
     raise_lapsed: 'Raise: end not known', leader: 'LEADER', fight_condition: 'Swam off', door: 'Door', gaff: 'Gaff',
     astern: 'ASTERN meant', astern_decided: 'Astern', hurt: 'HURT', hurt_told: 'Who is hurt', hurt_over: 'Looked after',
-    stamped: 'Stamp', stamp_told: 'The stamp was', noted: 'Note', bait_checked: 'Bait looked at', float_light: 'Light',
+    stamped: 'Something happened', stamp_told: 'What happened', noted: 'Note', bait_checked: 'Bait looked at', float_light: 'Light',
     slick: 'Slick', stand_by: 'Stand-by', orders: 'Standing orders', orders_heard: 'Heard the brief', angler_next: 'Next angler',
     place_set: 'Place', fish_counted: 'Fish counted', near_miss: 'Near miss', job: 'Job', job_done: 'Job done',
     gear_fault: 'Gear fault',

@@ -187,7 +187,7 @@ export function stopPlace({ state, store }: CockpitHands): Place {
     : { label: words.button.stop, act: () => store.act('stop', {}) }
 }
 
-/** UNDO while there is something to undo; else, for full hands, MARK IT: this moment, told later. At the leader it is dark. */
+/** UNDO while there is something to undo; else, for full hands, HAPPENED: this moment, told later. At the leader it is dark. */
 export function undoPlace({ state, store, now, sheet }: CockpitHands): Place {
   const { overboard } = state.board
   if (overboard.id && state.me.hand && overboard.spotter === state.me.hand && !overboard.sight_lost) {
@@ -201,7 +201,7 @@ export function undoPlace({ state, store, now, sheet }: CockpitHands): Place {
   }
   if (overboard.id || !tripRuns(state.board)) return { label: words.button.undo }
   if (isQuiet(state.board) && sheet.at === 'spread') return { label: '' }
-  return { label: words.deck.markIt, sub: words.deck.marked, act: () => store.act('stamped', {}) }
+  return { label: words.button.happened, sub: words.deck.tellLater, act: () => store.act('stamped', {}) }
 }
 
 export interface Strip {
