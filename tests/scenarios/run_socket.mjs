@@ -300,7 +300,9 @@ class Scenario {
       await page.until('the last entry', () => page.seq >= (this.answer?.seq ?? 0) || page.seq === 0)
       await page.until('a pulse of the same board', () => page.agreed === page.rev)
     }
-    if (pages.some((page) => page.rev !== pages[0].rev)) await this.settle()
+    if (pages.every((page) => page.rev === pages[0].rev)) return
+    await sleep(5) // a turn of the loop, or nothing more would ever be heard
+    await this.settle()
   }
 
   /** CHECKs the words name=value against the members of a value. */
