@@ -1,7 +1,7 @@
 // What three real screens say of a link that is gone, and what becomes of taps made meanwhile: the server is killed under them,
 // and started again on the same data.
 //
-// The times are those of SCREENS 9.7 (no. 16) and of the promise: NO LINK within a second, NOT KNOWN at two, BOARD DOWN within
+// The times are those of the promise: NO LINK within a second, NOT KNOWN at two, BOARD DOWN within
 // five. They are taken inside the pages, from the moment of the last message that a page got to the moment the words are drawn.
 
 import assert from 'node:assert/strict'

@@ -7,9 +7,11 @@ import { join } from 'node:path'
 import canonicalize from 'canonicalize'
 import { run, scratch } from '../net/server.mjs'
 
-/** The digest of a board as the wire has it: the first 8 bytes of SHA-256 over its canonical form (RFC 8785). */
+/** The digest of a board as the wire has it: the first 8 bytes of SHA-256 over its canonical form (RFC 8785). A part that says
+ *  nothing is not on the wire. */
 export function boardDigest(parts) {
-  return createHash('sha256').update(canonicalize(parts)).digest('hex').slice(0, 16)
+  const there = Object.fromEntries(Object.entries(parts).filter(([, value]) => Object.keys(value).length > 0))
+  return createHash('sha256').update(canonicalize(there)).digest('hex').slice(0, 16)
 }
 
 async function command(args) {

@@ -21,7 +21,7 @@ export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, is
 
 const LOOK_MS = 25
 const SOON_MS = 10000
-/** A button takes no touch for 0.5 s after its words have changed (SCREENS: label change guard); this is surely after. */
+/** A button takes no touch for 0.5 s after its words have changed (the guard against a button that changes under the finger); this is surely after. */
 const GUARD_MS = 550
 
 const ARGS = [

@@ -299,7 +299,7 @@ async function stopIsCalled(boat) {
   for (const screen of [helm, station, phone]) await screen.band(/^STOP: neutral now Tobias/i)
   await rung(boat, 'stop', stop, [1000])
   await boat.press(helm, 'c', /STOPPED/, 'stop_over', { stop })
-  await boat.everywhere('STOP taken down', (parts) => !parts.stop.id)
+  await boat.everywhere('STOP taken down', (parts) => !parts.stop?.id)
   await boat.agree()
 }
 

@@ -229,7 +229,7 @@ class Scenario {
   async takesHelm(page) {
     page.told = null
     page.socket.json({ t: 'take_helm', number: this.helmNumber, ...(page.hand ? { hand: page.hand } : {}) })
-    await page.until('the helm', () => page.told || page.parts.get('helm').page === page.id)
+    await page.until('the helm', () => page.told || page.parts.get('helm')?.page === page.id)
     assert.equal(page.told, null)
   }
 
