@@ -86,23 +86,23 @@
 #define LIMIT_REFOLD_SLICE 5000
 
 /* Times, in milliseconds. */
-#define LIMIT_HELLO_MS      5000  /* a connection that has not said hello by then is closed */
-#define LIMIT_PULSE_MS      400   /* a page calls the link lost after 1 s of silence */
-#define LIMIT_SILENT_MS     8000  /* a page unheard this long is lost */
-#define LIMIT_WAIT_MS       30000 /* a tap may wait this long for the entry it names */
-#define LIMIT_RETRY_MS      500   /* a page told NOT NOW or WAIT tries again after this */
-#define LIMIT_UNDO_MS       20000 /* undo is for this long */
-#define LIMIT_STRIKE_MS     60000 /* a strike that nobody ended lapses */
+#define LIMIT_HELLO_MS      5000   /* a connection that has not said hello by then is closed */
+#define LIMIT_PULSE_MS      400    /* a page calls the link lost after 1 s of silence */
+#define LIMIT_SILENT_MS     8000   /* a page unheard this long is lost */
+#define LIMIT_WAIT_MS       30000  /* a tap may wait this long for the entry it names */
+#define LIMIT_RETRY_MS      500    /* a page told NOT NOW or WAIT tries again after this */
+#define LIMIT_UNDO_MS       20000  /* undo is for this long */
+#define LIMIT_STRIKE_MS     60000  /* a strike that nobody ended lapses */
 #define LIMIT_RAISE_MS      300000 /* a raise of which nothing was told this long lapses */
 #define LIMIT_ON_MS         300000 /* a strike that lapsed may still turn out to be on for so long after it began */
-#define LIMIT_JOIN_MS       15000 /* a second strike within this joins the event */
-#define LIMIT_UNHEARD_MS    10000 /* a call unanswered this long is logged as not heard */
-#define LIMIT_OVERBOARD_MS  10000 /* one overboard entry of a page in this time */
-#define LIMIT_GONE_MS       2000  /* a page that comes back within this was never away */
-#define LIMIT_PRESENCE_MS   5000  /* at most one entry on one page's presence in this time */
-#define LIMIT_KEEP_PAGE_MS  60000 /* a lost page is remembered this long: back within it, it only wakes */
-#define LIMIT_HOLD_ALARM_MS 500   /* an alarm brought back by a screen waits this long for the entry that ended it */
-#define LIMIT_CLOCK_MS      2000  /* a jump of the time of day from here on is logged */
-#define LIMIT_LATE_MS       10000 /* a tap older than this is said to be late */
+#define LIMIT_JOIN_MS       15000  /* a second strike within this joins the event */
+#define LIMIT_UNHEARD_MS    10000  /* a call unanswered this long is logged as not heard */
+#define LIMIT_OVERBOARD_MS  10000  /* one overboard entry of a page in this time */
+#define LIMIT_GONE_MS       2000   /* a page that comes back within this was never away */
+#define LIMIT_PRESENCE_MS   5000   /* at most one entry on one page's presence in this time */
+#define LIMIT_KEEP_PAGE_MS  60000  /* a lost page is remembered this long: back within it, it only wakes */
+#define LIMIT_HOLD_ALARM_MS 500    /* an alarm brought back by a screen waits this long for the entry that ended it */
+#define LIMIT_CLOCK_MS      2000   /* a jump of the time of day from here on is logged */
+#define LIMIT_LATE_MS       10000  /* a tap older than this is said to be late */
 
 #endif

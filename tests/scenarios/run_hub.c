@@ -323,7 +323,8 @@ static void page_shows(struct scenario *scenario, const struct page *page, const
     const cJSON *value = cJSON_GetObjectItemCaseSensitive(page->parts, part);
     if (gone && value != NULL)
         fail(scenario, "%s still shows %s", name, part);
-    if (!gone && value == NULL && strchr(part, '/') != NULL) /* a single part that is not there has nothing but zero values */
+    if (!gone && value == NULL &&
+        strchr(part, '/') != NULL) /* a single part that is not there has nothing but zero values */
         fail(scenario, "%s shows no %s", name, part);
     if (!gone)
         check_members(scenario, part, value, 3);
