@@ -67,7 +67,7 @@ export function BriefPanel({ state, close }: { state: ViewState; close: () => vo
       <div class="choices four">
         {POSTS.map((post) => place(post, words.brief[post], handName(board, orders[post]) || words.nobody))}
         {place('rods', words.brief.rods, (orders.anglers ?? []).map((hand) => handName(board, hand)).join(', ') || words.nobody)}
-        <Press label={`${words.brief.ahead}: ${orders.keep_ahead_s}`} of="choice" place="brief-ahead" act={() => setDraft({ ...orders, keep_ahead_s: next })}>
+        <Press label={`${words.brief.ahead}: ${orders.keep_ahead_s}`} of="choice ahead" place="brief-ahead" act={() => setDraft({ ...orders, keep_ahead_s: next })} fit={1}>
           <b>{words.brief.ahead}</b><small>{words.brief.seconds(orders.keep_ahead_s ?? 0)}</small></Press>
         {place('fish', words.button.fish, words.brief.ofFish((orders.fish ?? []).length))}
         {given ? place('heard', words.brief.heard, words.brief.heardBy(heard.length, all.length))
