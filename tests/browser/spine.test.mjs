@@ -283,7 +283,8 @@ async function callsAreAnswered(boat) {
   await helm.reads('.open-call', /GOT IT.*Ruth \(voice\)/i)
   await boat.press(helm, `call-next-${holdOn}`, /DONE/, 'call_done', { call: holdOn, voice: true })
   await helm.press('close')
-  await opensMenu(phone, 'menu-calls')
+  // A line that was struck and let go wants its bait looked at: the strip offers that, and the calls are still two taps away.
+  await phone.press('who', /CHECK BAIT/)
   await phone.press('menu-calls')
   const neutral = await boat.press(phone, 'call-neutral', /NEUTRAL/, 'call', { what: 'neutral', to: 'helm' })
   await helm.band(/^NEUTRAL Tobias/)

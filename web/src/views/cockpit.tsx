@@ -88,10 +88,13 @@ function Who({ hands, aft, dark }: { hands: CockpitHands; aft: boolean; dark: bo
       <span class="news"><Mark is="warning" />{words.say.helmGone} - {words.button.takeHelm}</span></Press>
   }
   if (dark) return <div class="who" />
-  const offer = sheet.at === 'spread' && news?.look !== 'warn' ? stripOffer(hands) : null
+  const offered = stripOffer(hands)
+  const offer = sheet.at === 'spread' && news?.look !== 'warn' ? offered : null
   if (offer) return <Press of={`who offer ${offer.look}`} label={offer.text} place="who" fit={1} act={offer.act}><span class="news">{offer.look === 'warn' && <Mark is="warning" />}{offer.text}</span></Press>
+  // What the strip has offered must not shut the menu off: the strip's second tap opens it.
+  const menuNext = sheet.at === 'spread' || (offered && ['bait', 'hurt', 'stamp'].includes(sheet.at))
   return (
-    <Press of={`who ${news?.look ?? ''}`} label={`${words.button.more}: ${name}`} place="who" fit={1} act={() => go(sheet.at === 'spread' ? { at: 'menu' } : SPREAD)}>
+    <Press of={`who ${news?.look ?? ''}`} label={`${words.button.more}: ${name}`} place="who" fit={1} act={() => go(menuNext ? { at: 'menu' } : SPREAD)}>
       {news
         ? <span class="news">{news.look === 'warn' && <Mark is="warning" />}{news.text}</span>
         : <><span class="name"><b>{name}</b>{tap && <small><Mark is={tap.mark} />{tap.text.toLowerCase()}</small>}</span>

@@ -45,8 +45,8 @@ export function sheetTiles(hands: CockpitHands, modes: TileModes): TileSet {
     case 'bait': return baitTiles(hands, sheet.line)
     case 'float_light': return { columns: 4, tiles: LIGHT_VALUES.map((light) => tile(`float-light-${light}`, words.bait.light[light], () => store.act('float_light', { line: sheet.line, light }), board.lines.get(sheet.line)?.light === light ? 'strong' : '')) }
     case 'eye': return { columns: 2, tiles: (['port', 'starboard', 'teasers'] as const).map((scope) => tile(`seen-${scope}`, words.button[`${scope}In`], () => store.act('lines_seen', { scope, state: 'in' }))) }
-    case 'stamp': return { columns: 4, tiles: [...STAMPS.map((what) => tile(`stamp-${what}`, words.stamp.is[what], () => store.act('stamp_told', { stamp: sheet.stamp, what }))), { key: 'stamp-menu', label: words.deck.menu, name: words.deck.menu, act: () => go({ at: 'menu' }) }] }
-    case 'hurt': return { columns: 3, tiles: [...board.hands.values()].map((hand) => tile(`hurt-${hand.id}`, hand.name, () => store.act('hurt_told', { hurt: sheet.hurt, hand: hand.id }))) }
+    case 'stamp': return { columns: 4, tiles: [...STAMPS.map((what) => tile(`stamp-${what}`, words.stamp.is[what], () => store.act('stamp_told', { stamp: sheet.stamp, what }))), { key: 'stamp-menu', label: words.deck.menu, name: words.deck.menu, act: () => go({ at: 'menu' }) }, callsTile(hands)] }
+    case 'hurt': return { columns: 3, tiles: [callsTile(hands), ...[...board.hands.values()].map((hand) => tile(`hurt-${hand.id}`, hand.name, () => store.act('hurt_told', { hurt: sheet.hurt, hand: hand.id })))] }
     case 'ago': return { columns: 2, tiles: AGOS.map((ago) => tile(`ago-${ago}`, words.ago[ago], () => modes.startAgo(ago))) }
     case 'stand_by': return { columns: 3, tiles: [...board.hands.values()].map((hand) => tile(`stand-by-${hand.id}`, hand.name, () => store.act('stand_by', { hand: hand.id }), hand.id === board.deck.stand_by ? 'strong' : '')) }
     case 'calls': return { columns: 3, tiles: handlingCalls.filter((call) => call.from === 'cockpit').map((call) => tile(`call-${call.what}`, words.call[call.what], () => store.act('call', { what: call.what, to: call.to }))) }
@@ -57,6 +57,11 @@ export function sheetTiles(hands: CockpitHands, modes: TileModes): TileSet {
     case 'why': return { columns: 2, tiles: (['no_time', 'no_gear', 'not_needed', 'broken'] as const).map((why) => tile(`why-${why}`, words.why[why], () => openAnswers(hands)?.notDone(why))) }
     case 'menu': return { columns: 3, tiles: menuTiles(hands, modes) }
   }
+}
+
+/** On each sheet that the strip offers in the menu's place: the calls stay two taps away. */
+function callsTile({ go }: CockpitHands): Tile {
+  return { key: 'menu-calls', label: words.button.calls, name: words.button.calls, act: () => go({ at: 'calls' }) }
 }
 
 type MakeTile = (key: string, label: string, act: () => void, of?: string) => Tile
@@ -82,7 +87,7 @@ function spread(hands: CockpitHands, aft: boolean): Tile[] {
   return spreadTiles(state, now, aft, (line) => tileAct(hands, line), stern)
 }
 
-/** A bait's tile by night: what was found, or that it is in or out; BITE is the large place. */
+/** A bait's tile: what was found, or that it is in or out; BITE is the large place. By night a float has its light too. */
 function baitTiles(hands: CockpitHands, id: number): TileSet {
   const { state, store, go } = hands
   const tile = closing(hands)
@@ -93,7 +98,7 @@ function baitTiles(hands: CockpitHands, id: number): TileSet {
   return { columns: 4, tiles: [
     ...found, tile(`line-is-${to}`, words.line[to], () => store.act('line_is', { line: id, state: to })),
     tile('line-is-fouled', words.line.fouled, () => store.act('line_is', { line: id, state: 'fouled' })),
-    ...(line?.gear === 'float' ? [{ key: 'bait-light', label: words.bait.lightOf, name: words.bait.lightOf, act: () => go({ at: 'float_light', line: id }) }] : []),
+    ...(!isNight(state.board) ? [callsTile(hands)] : line?.gear === 'float' ? [{ key: 'bait-light', label: words.bait.lightOf, name: words.bait.lightOf, act: () => go({ at: 'float_light', line: id }) }] : []),
   ] }
 }
 
