@@ -300,15 +300,14 @@ static int64_t times_asleep(void)
     assert_non_null(tasks);
     for (struct dirent *task; (task = readdir(tasks)) != NULL;) {
         char path[300], line[200];
-        if (task->d_name[0] == '.' || atoi(task->d_name) == getpid())
+        if (task->d_name[0] == '.' || strtol(task->d_name, NULL, 10) == getpid())
             continue;
         (void)snprintf(path, sizeof path, "/proc/self/task/%s/status", task->d_name);
         FILE *status = fopen(path, "r");
-        long long times = 0;
         assert_non_null(status);
         while (fgets(line, sizeof line, status))
-            if (sscanf(line, "voluntary_ctxt_switches: %lld", &times) == 1)
-                sum += times;
+            if (strncmp(line, "voluntary_ctxt_switches:", 24) == 0)
+                sum += strtoll(line + 24, NULL, 10);
         (void)fclose(status);
     }
     (void)closedir(tasks);
