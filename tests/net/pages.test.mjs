@@ -146,7 +146,7 @@ test('the log and the board are read with a token in a header, and refused in wo
   assert.equal(rows[0].entry.seq, 1)
   const board = await get('/board?at=1', { authorization })
   assert.equal(board.status, 200)
-  assert.ok('trip' in JSON.parse(board.text))
+  assert.ok('clock' in JSON.parse(board.text), 'the run that seq 1 tells of')
   assert.equal((await get('/board?at=99999', { authorization })).status, 404)
   for (const path of ['/log?from=0', '/log?from=x', '/log?max=0', '/log?max=1001', '/log?from=-1', '/log?from=1e3', '/board', '/board?at=',
     '/board?at=x', '/board?at=9999999999999999']) {
