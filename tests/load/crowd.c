@@ -227,12 +227,15 @@ static bool all_ready(void)
     return true;
 }
 
-static void greet(const char *key, const char *helm)
+/* Said as soon as the connection is there: only so many may be silent at once. */
+static void greet(size_t i, const char *key)
 {
-    for (size_t i = 0; i < count; i++)
-        say(screens[i].fd,
-            "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}", 0u, i + 1,
-            key);
+    say(screens[i].fd, "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}",
+        0u, i + 1, key);
+}
+
+static void begin(const char *helm)
+{
     await(all_ready, "no fresh board");
     say(screens[0].fd, "{\"t\":\"take_helm\",\"number\":\"%s\"}", helm);
     tap("trip_started", "{\"name\":\"bench\",\"no\":1,\"crew\":[{\"id\":1,\"name\":\"Ruth\",\"station\":\"cockpit\"}],"
@@ -263,10 +266,13 @@ int main(int argc, char **argv)
         return 64;
     if (taps > TAPS)
         return 64;
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < count; i++) {
         screens[i].fd = reach(argv[2]);
+        if (board)
+            greet(i, argv[6]);
+    }
     if (board)
-        greet(argv[6], argv[7]);
+        begin(argv[7]);
     for (size_t t = 0; t < taps; t++) {
         double pause = now_us() + (double)strtoul(argv[5], NULL, 10);
         while (now_us() < pause)
