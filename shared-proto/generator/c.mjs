@@ -166,7 +166,7 @@ struct part_info {
 };
 const struct part_info *part_info(enum board_part part);
 
-/* A single part is always there; a slot of a keyed one is when its key is not zero. */
+/* A single part is there when any byte of it is not zero; a slot of a keyed one is when its key is not zero. */
 bool board_slot_used(const struct ${board.name} *board, enum board_part part, int32_t slot);
 
 /* The part's id on the wire: "trip", "lines/3", "fights/<entry id>". The slot must be in use. */

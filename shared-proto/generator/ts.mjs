@@ -123,7 +123,7 @@ function boardTypes({ ts, about, parts }) {
   )
   return (
     `/** What one value of each part is. */\nexport interface Parts {\n${values.join('')}}\nexport type PartName = keyof Parts;\n\n` +
-    '/** A part without a key is always there; one with a key has an id for each value, such as lines/3. */\n' +
+    '/** A part without a key is there unless it says nothing; one with a key has an id for each value, such as lines/3. */\n' +
     `export const PARTS = {\n${rows.join('')}} as const;\n\n` +
     `${doc(about)}export interface ${ts} {\n${flat.join('')}}\n`
   )

@@ -44,7 +44,7 @@ export interface BoardView {
   jobs: ReadonlyMap<number, BoardJob>
 }
 
-/** ok: heard within 1 s. no_link: not for 1 s. not_known: not for 2 s, what is drawn may be old. down: not for 4.5 s. */
+/** ok: heard within 0.9 s. no_link: not for 0.9 s. not_known: not for 2 s, what is drawn may be old. down: not for 4.5 s. */
 export type LinkWord = 'ok' | 'no_link' | 'not_known' | 'down'
 
 /**
