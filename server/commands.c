@@ -9,6 +9,7 @@
 #include "fold.h"
 #include "log/backup.h"
 #include "log/log.h"
+#include "log/restore.h"
 #include "log/verify.h"
 #include "proto_json.h"
 #include "reader.h"
@@ -114,6 +115,9 @@ static void print_sums(FILE *out, const struct verify_sums *sums)
                   sums->log_id, sums->rows, sums->refused, sums->trips, sums->lanes, sums->last_seq);
     print_chain(out, sums->chain);
     (void)fprintf(out, "\n");
+    if (sums->restored[0])
+        (void)fprintf(out, "restored from %s; its chain begins from log %016" PRIx64 "\n", sums->restored,
+                      sums->chain_id);
 }
 
 static enum err fold_all(const char *path, int64_t last_seq, FILE *out, struct msg *why)
@@ -217,4 +221,28 @@ enum err command_backup(const char *path, const char *to, FILE *out, struct msg 
                   "%s holds the log up to row %" PRId64 ", and nothing is wrong with it. The keys are not in it.\n", to,
                   sums.last_seq);
     return written(out, why);
+}
+
+/* ---- restore ---- */
+
+enum err command_restore(const char *from, const char *dir, FILE *out, struct msg *why)
+{
+    struct restored restored;
+    enum err err = restore_log(from, dir, &restored, why);
+    if (err != ERR_NONE)
+        return err;
+    if (restored.kept[0])
+        (void)fprintf(out, "The log that was there is kept as %s.\n", restored.kept);
+    (void)fprintf(out,
+                  "The log in %s is now %016" PRIx64 ", restored from log %016" PRIx64 " up to row %" PRId64
+                  ", and nothing is wrong with it.\n"
+                  "Screens that knew the log before will say that it went backwards.\n",
+                  dir, restored.log_id, restored.from_log_id, restored.last_seq);
+    err = written(out, why);
+    if (err == ERR_NONE && !restored.whole)
+        err = err_set(why, ERR_DATA,
+                      "%s is damaged: %s, so only rows 1 to %" PRId64
+                      " are restored. If another copy goes further, restore that one.",
+                      from, restored.damage.text, restored.last_seq);
+    return err;
 }

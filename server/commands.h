@@ -1,5 +1,5 @@
-/* The commands that read a log and end: verify, dump, show, backup. Each may run beside the board in service; none
- * changes the log.
+/* The commands on a log that do their work and end. Those that read (verify, dump, show, backup) may run beside the board
+ * in service, and change nothing; restore wants the board ended.
  *
  * path: the data folder, or a log's file such as a backup. What the command is for goes to out; what is wrong, in one
  * sentence, to *why. ERR_IO: out cannot be written.
@@ -29,5 +29,9 @@ enum err command_show(const char *path, int64_t at_seq, FILE *out, struct msg *w
 
 /* Copies the log into a new file and verifies the copy (log/backup.h). */
 enum err command_backup(const char *path, const char *to, FILE *out, struct msg *why) MUST_CHECK;
+
+/* Puts the log in `from` in the place of dir's, with a new log_id (log/restore.h). ERR_DATA: nothing was done, or, as
+ * *why then says, only the rows before a damaged one are there. */
+enum err command_restore(const char *from, const char *dir, FILE *out, struct msg *why) MUST_CHECK;
 
 #endif

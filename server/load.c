@@ -91,7 +91,7 @@ static bool on_row(void *context, const struct log_line *line)
     return replay->err == ERR_NONE;
 }
 
-enum err load_log(struct log *log, uint64_t log_id, struct hub *hub, struct msg *why)
+enum err load_log(struct log *log, uint64_t chain_id, struct hub *hub, struct msg *why)
 {
     struct replay replay = {.hub = hub, .why = why};
     int64_t trip_seq = 0;
@@ -100,7 +100,7 @@ enum err load_log(struct log *log, uint64_t log_id, struct hub *hub, struct msg 
     if (!err)
         err = log_trip_start(log, &trip_seq, why);
     int64_t from_seq = trip_seq > 0 ? trip_seq : 1;
-    chain_start(log_id, chain);
+    chain_start(chain_id, chain);
     hub_seed_last(hub, 0, chain);
     if (!err && from_seq > 1)
         err = log_read(log, from_seq - 1, on_row_before, &replay, why);
@@ -114,7 +114,7 @@ enum err load_hub(struct log *log, const struct log_open_info *info, const struc
 {
     struct hub *hub = make(info, keys);
     seed_devices(hub, keys);
-    enum err err = load_log(log, info->log_id, hub, why);
+    enum err err = load_log(log, info->chain_id, hub, why);
     if (err) {
         hub_free(hub);
         return err;

@@ -12,8 +12,9 @@
 enum err load_hub(struct log *, const struct log_open_info *, const struct keys *, struct hub_time, struct hub **out,
                   struct msg *why) MUST_CHECK;
 
-/* The log's part of it, into a hub just made: what each page has sent before, and the current trip. */
-enum err load_log(struct log *, uint64_t log_id, struct hub *, struct msg *why) MUST_CHECK;
+/* The log's part of it, into a hub just made: what each page has sent before, and the current trip. chain_id
+ * is the log_open_info's. */
+enum err load_log(struct log *, uint64_t chain_id, struct hub *, struct msg *why) MUST_CHECK;
 
 /* The devices that the hub knows now, into the keys that are to be saved. */
 void load_keys(struct hub *, struct keys *);

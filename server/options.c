@@ -13,6 +13,8 @@ const char options_help[] =
     "  sternboard dump [options] [FILE]           print the log, one entry a line, as JSON\n"
     "  sternboard show [options] [--at SEQ] [FILE]  print the board as it was after an entry, or is at the end\n"
     "  sternboard backup [options] FILE           copy the log into a new file, the board running or not\n"
+    "  sternboard restore [options] FILE          make a backup, a spare copy, or what can be read of a damaged log\n"
+    "                                             the log; the one that was there is kept under another name\n"
     "\n"
     "  --data DIR      where log and keys lie (default: $XDG_DATA_HOME/sternboard or ~/.local/share/sternboard)\n"
     "  --port N        the port to listen on (default: 8470)\n"
@@ -111,8 +113,11 @@ static enum err take_option(struct options *options, enum known_option option, c
 
 static enum err take_command(struct options *options, const char *word, struct msg *why)
 {
-    static const char *const words[] = {
-        [COMMAND_VERIFY] = "verify", [COMMAND_DUMP] = "dump", [COMMAND_SHOW] = "show", [COMMAND_BACKUP] = "backup"};
+    static const char *const words[] = {[COMMAND_VERIFY] = "verify",
+                                        [COMMAND_DUMP] = "dump",
+                                        [COMMAND_SHOW] = "show",
+                                        [COMMAND_BACKUP] = "backup",
+                                        [COMMAND_RESTORE] = "restore"};
     for (size_t i = COMMAND_VERIFY; i < sizeof words / sizeof words[0]; i++)
         if (strcmp(word, words[i]) == 0) {
             options->command = (enum command)i;
@@ -133,6 +138,8 @@ static enum err take_words(struct options *options, int count, char *const words
     options->file = count == 2 ? words[1] : NULL;
     if (options->command == COMMAND_BACKUP && !options->file)
         return err_set(why, ERR_USAGE, "Say which file the backup is to be: sternboard backup FILE.");
+    if (options->command == COMMAND_RESTORE && !options->file)
+        return err_set(why, ERR_USAGE, "Say which file to restore the log from: sternboard restore FILE.");
     return ERR_NONE;
 }
 

@@ -17,6 +17,7 @@ enum command {
     COMMAND_DUMP,
     COMMAND_SHOW,
     COMMAND_BACKUP,
+    COMMAND_RESTORE,
     COMMAND_VERSION,
     COMMAND_HELP
 };
@@ -30,7 +31,8 @@ struct options {
     int32_t name_count;
     const char *names[OPTIONS_NAMES_MAX];
     bool quiet;
-    const char *file; /* of verify, dump and show: a log other than the one in data, or NULL; of backup: where to */
+    const char *file; /* of verify, dump and show: a log other than the one in data, or NULL; of backup: where to;
+                       * of restore: where from */
     int64_t at_seq;   /* of show; 0: the end */
 };
 

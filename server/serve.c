@@ -24,6 +24,7 @@
 #include "join.h"
 #include "limit.h"
 #include "load.h"
+#include "log/folder.h"
 #include "log/keys.h"
 #include "log/log.h"
 #include "log/writer.h"
@@ -58,19 +59,6 @@ struct server {
 };
 
 /* ---- start --------------------------------------------------------------------------------------------------------- */
-
-/* Makes the folders above the data folder: in a fresh home there is no ~/.local yet. The log makes the folder itself, and says
- * what is wrong if it can't. */
-static void make_parents(const char *data)
-{
-    char path[OPTIONS_PATH_LEN];
-    (void)snprintf(path, sizeof path, "%s", data);
-    for (char *slash = strchr(path + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
-        *slash = '\0';
-        (void)mkdir(path, 0700);
-        *slash = '/';
-    }
-}
 
 /* Signals come as something to read, in the loop like all else. SIGPIPE: a screen that went is told by the write itself. */
 static int open_signals(void)
@@ -117,7 +105,7 @@ static enum err open_data(struct server *server, struct msg *why)
 {
     struct log_open_info info;
     bool made;
-    make_parents(server->options->data);
+    folder_make_parents(server->options->data);
     enum err err = log_open(&server->log, server->options->data, &info, why);
     if (!err)
         err = keys_open(server->options->data, server->keys, &made, why);

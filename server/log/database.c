@@ -15,23 +15,32 @@ static enum err damaged(struct database *db, struct msg *why)
     return err_set(why, ERR_DATA, "The log %s is damaged (%s). " DATABASE_MEND, db->path, sqlite3_errmsg(db->handle));
 }
 
+static enum err cannot_open(const char *path, int code, struct msg *why)
+{
+    return err_set(why, ERR_CANNOT_MAKE,
+                   "%s cannot be opened here (%s). Give this user the right to write it and its folder, or name "
+                   "another with --data.",
+                   path, sqlite3_errstr(code));
+}
+
 enum err database_fail(struct database *db, int code, struct msg *why)
 {
     const char *path = db->path;
     CHECK((code & 0xff) != SQLITE_NOMEM && (code & 0xff) != SQLITE_MISUSE);
     switch (code & 0xff) {
-    case SQLITE_FULL:
-        return err_set(why, ERR_IO, "The disk with %s is full. Make room and start the server again.", path);
+    case SQLITE_FULL: return err_set(why, ERR_IO, "The disk with %s is full. Make room on it.", path);
     case SQLITE_BUSY:
     case SQLITE_LOCKED: return err_set(why, ERR_BUSY, "Another program has locked %s. End it first.", path);
     case SQLITE_READONLY:
+        if (code == SQLITE_READONLY_ROLLBACK)
+            return err_set(why, ERR_DATA,
+                           "%s was cut off in the middle of a write. `sternboard restore` reads it up to the write "
+                           "before, and the board mends it when it is started with it.",
+                           path);
+        return cannot_open(path, code, why);
     case SQLITE_CANTOPEN:
     case SQLITE_PERM:
-    case SQLITE_AUTH:
-        return err_set(why, ERR_CANNOT_MAKE,
-                       "%s cannot be opened here (%s). Give this user the right to write it and its folder, or name "
-                       "another with --data.",
-                       path, sqlite3_errstr(code));
+    case SQLITE_AUTH: return cannot_open(path, code, why);
     case SQLITE_CORRUPT: return damaged(db, why);
     case SQLITE_NOTADB:
         return err_set(why, ERR_DATA, "%s is not a sternboard log. Move it away, or name another folder with --data.",
@@ -41,9 +50,7 @@ enum err database_fail(struct database *db, int code, struct msg *why)
     case SQLITE_ERROR:
         return err_set(why, ERR_DATA, "The log %s is not as it was made (%s). " DATABASE_MEND, path,
                        sqlite3_errmsg(db->handle));
-    default:
-        return err_set(why, ERR_IO, "The disk failed at %s (%s). Check the disk, then start the server again.", path,
-                       sqlite3_errstr(code));
+    default: return err_set(why, ERR_IO, "The disk failed at %s (%s). Check the disk.", path, sqlite3_errstr(code));
     }
 }
 
@@ -62,12 +69,17 @@ static enum err make_file(const char *path, struct msg *why)
     return ERR_NONE;
 }
 
-/* Caution over speed: no mapped memory (a failing card would be a SIGBUS), every cell looked at when a page is read. */
-static enum err settle(struct database *db, struct msg *why)
+/* Caution over speed: no mapped memory (a failing card would be a SIGBUS), every cell looked at when a page is read.
+ * A file that is shorter than it says is read all the same where the schema counts as writable (SQLite's btree.c,
+ * lockBtree), which a defensive connection never allows. */
+static enum err settle(struct database *db, enum database_mode mode, struct msg *why)
 {
+    int defensive = mode != DATABASE_SALVAGE;
     CHECK(sqlite3_extended_result_codes(db->handle, 1) == SQLITE_OK);
     CHECK(sqlite3_busy_timeout(db->handle, WAIT_MS) == SQLITE_OK);
-    CHECK(sqlite3_db_config(db->handle, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL) == SQLITE_OK);
+    CHECK(sqlite3_db_config(db->handle, SQLITE_DBCONFIG_DEFENSIVE, defensive, NULL) == SQLITE_OK);
+    if (!defensive)
+        CHECK(sqlite3_db_config(db->handle, SQLITE_DBCONFIG_WRITABLE_SCHEMA, 1, NULL) == SQLITE_OK);
     return database_run(db, "PRAGMA mmap_size = 0; PRAGMA cell_size_check = ON", why);
 }
 
@@ -77,18 +89,18 @@ enum err database_open(struct database *db, const char *path, enum database_mode
     CHECK(strlen(path) < sizeof db->path);
     strncpy(db->path, path, sizeof db->path);
     db->handle = NULL;
-    if (mode == DATABASE_READ && access(path, F_OK) != 0)
+    if (mode != DATABASE_WRITE && access(path, F_OK) != 0)
         return err_set(why, ERR_NO_INPUT, "There is no log %s (%s).", path, strerror(errno));
     if (mode == DATABASE_WRITE && (err = make_file(path, why)) != ERR_NONE)
         return err;
-    int flags = SQLITE_OPEN_NOMUTEX | (mode == DATABASE_READ ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE);
+    int flags = SQLITE_OPEN_NOMUTEX | (mode == DATABASE_WRITE ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY);
     int code = sqlite3_open_v2(path, &db->handle, flags, NULL);
     if (code != SQLITE_OK)
         err = database_fail(db, code, why);
     else if (mode == DATABASE_WRITE && sqlite3_db_readonly(db->handle, "main"))
         err = database_fail(db, SQLITE_READONLY, why);
     else
-        err = settle(db, why);
+        err = settle(db, mode, why);
     if (err != ERR_NONE)
         database_close(db);
     return err;

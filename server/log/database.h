@@ -13,12 +13,14 @@
 #include "err.h"
 #include "folder.h"
 
-/* What to do about a damaged log, as the end of a sentence's text. A -wal that stayed behind would be read into the
- * backup. */
-#define DATABASE_MEND "Move it away with its -wal and -shm, keep them, and put the newest backup in its place."
+/* What to do about a damaged log, as the end of a message. */
+#define DATABASE_MEND                                                                                              \
+    "End the board and run `sternboard restore FILE` with the spare copy, the newest backup, or the damaged file " \
+    "itself."
 
-/* READ never changes the file, nor its -wal; it may be used beside a running server. */
-enum database_mode { DATABASE_READ, DATABASE_WRITE };
+/* READ never changes the file, nor its -wal; it may be used beside a running server. SALVAGE is READ that does not
+ * mind a file cut short, or tables that cannot be understood, as long as what is asked for can be found. */
+enum database_mode { DATABASE_READ, DATABASE_SALVAGE, DATABASE_WRITE };
 
 struct database {
     sqlite3 *handle;

@@ -39,6 +39,24 @@ static bool folder_synced(const char *path)
     return synced(len ? dir : slash ? "/" : ".", O_RDONLY | O_DIRECTORY);
 }
 
+enum err folder_sync_of(const char *path, struct msg *why)
+{
+    if (!folder_synced(path))
+        return err_set(why, ERR_IO, "The folder of %s could not be synced to the disk (%s).", path, strerror(errno));
+    return ERR_NONE;
+}
+
+void folder_make_parents(const char *dir)
+{
+    char path[FOLDER_PATH_LEN];
+    (void)snprintf(path, sizeof path, "%s", dir);
+    for (char *slash = strchr(path + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
+        *slash = '\0';
+        (void)mkdir(path, 0700);
+        *slash = '/';
+    }
+}
+
 enum err folder_path(const char *dir, const char *name, char path[FOLDER_PATH_LEN], struct msg *why)
 {
     int len = snprintf(path, FOLDER_PATH_LEN, "%s/%s", dir, name);

@@ -22,6 +22,13 @@ enum err folder_path(const char *dir, const char *name, char path[FOLDER_PATH_LE
  * synced, renamed, the folder synced. ERR_IO. */
 enum err folder_write(const char *path, const char *bytes, size_t len, struct msg *why) MUST_CHECK;
 
+/* Makes the folders above dir, as far as they are missing: in a fresh home there is no ~/.local yet. What goes wrong is
+ * told by folder_hold(). */
+void folder_make_parents(const char *dir);
+
+/* Syncs the folder that path lies in, so that a new name in it stays. ERR_IO. */
+enum err folder_sync_of(const char *path, struct msg *why) MUST_CHECK;
+
 /* Gives the finished file made its name, and syncs both file and folder. replace: whether a file of that name may go.
  * ERR_IO, and ERR_CANNOT_MAKE when there is one that must not. */
 enum err folder_put(const char *made, const char *path, int replace, struct msg *why) MUST_CHECK;

@@ -64,7 +64,7 @@ static const char *const made[] = {
 
 #define ABOUT                                                                                                         \
     "sternboard log. entry.text is one entry as JSON (RFC 8785); entry.chain is SHA-256 of the chain before and the " \
-    "text; before row 1 stands SHA-256 of the word sternboard and the log_id."
+    "text; before row 1 stands SHA-256 of the word sternboard and the chain_id, or the log_id where there is none."
 
 /* What belongs to the file's makers, in the order it was made; SQLite's own helpers have no text, or names of their
  * own. */
@@ -94,29 +94,57 @@ enum err format_is_empty(struct database *db, bool *empty, struct msg *why)
     return err;
 }
 
-static enum err make_all(struct database *db, uint64_t log_id, struct msg *why)
+/* What a restored log has beside. The words are ours, but go in as a value all the same. */
+static enum err make_restored(struct database *db, const struct format_identity *identity, struct msg *why)
+{
+    sqlite3_stmt *insert = NULL;
+    char chain_id[17];
+    (void)snprintf(chain_id, sizeof chain_id, "%016" PRIx64, identity->chain_id);
+    enum err err = database_prepare(db, "INSERT INTO meta VALUES ('chain_id', ?1), ('restored', ?2)", &insert, why);
+    if (err != ERR_NONE)
+        return err;
+    int code = sqlite3_bind_text(insert, 1, chain_id, -1, SQLITE_STATIC);
+    if (code == SQLITE_OK)
+        code = sqlite3_bind_text(insert, 2, identity->restored, -1, SQLITE_STATIC);
+    if (code == SQLITE_OK && (code = sqlite3_step(insert)) != SQLITE_DONE)
+        err = database_fail(db, code, why);
+    sqlite3_finalize(insert);
+    return err;
+}
+
+static enum err make_all(struct database *db, const struct format_identity *identity, struct msg *why)
 {
     enum err err = ERR_NONE;
+    bool restored = identity->restored[0] != '\0';
     char sql[512];
     for (size_t i = 0; i < COUNT_OF(made) && err == ERR_NONE; i++)
         err = database_run(db, made[i], why);
     (void)snprintf(sql, sizeof sql,
                    "INSERT INTO meta VALUES ('log_id', '%016" PRIx64 "'), ('about', '" ABOUT "');"
                    "PRAGMA application_id = %d; PRAGMA user_version = %d",
-                   log_id, FORMAT_APPLICATION_ID, FORMAT_VERSION);
-    return err == ERR_NONE ? database_run(db, sql, why) : err;
+                   identity->log_id, FORMAT_APPLICATION_ID, restored ? FORMAT_VERSION : FORMAT_VERSION_PLAIN);
+    if (err == ERR_NONE)
+        err = database_run(db, sql, why);
+    return err == ERR_NONE && restored ? make_restored(db, identity, why) : err;
 }
 
-enum err format_make(struct database *db, uint64_t log_id, struct msg *why)
+enum err format_make(struct database *db, const struct format_identity *identity, struct msg *why)
 {
     enum err err = database_run(db, "BEGIN IMMEDIATE", why);
     if (err == ERR_NONE)
-        err = make_all(db, log_id, why);
+        err = make_all(db, identity, why);
     if (err == ERR_NONE)
         err = database_run(db, "COMMIT", why);
     if (err != ERR_NONE && !sqlite3_get_autocommit(db->handle))
         (void)sqlite3_exec(db->handle, "ROLLBACK", NULL, NULL, NULL);
     return err;
+}
+
+static bool is_blank(struct database *db)
+{
+    struct msg unused;
+    bool empty = false;
+    return format_is_empty(db, &empty, &unused) == ERR_NONE && empty;
 }
 
 enum err format_check(struct database *db, struct msg *why)
@@ -128,6 +156,8 @@ enum err format_check(struct database *db, struct msg *why)
         err = database_number(db, "PRAGMA user_version", &version, why);
     if (err != ERR_NONE)
         return err;
+    if (application == 0 && version == 0 && is_blank(db))
+        return err_set(why, ERR_DATA, "%s is empty: there is no log in it.", db->path);
     if (application != FORMAT_APPLICATION_ID)
         return err_set(why, ERR_DATA,
                        "%s belongs to another program. Move it away, or name another folder with --data.", db->path);
@@ -164,14 +194,25 @@ enum err format_check_guards(struct database *db, struct msg *why)
     return err;
 }
 
-enum err format_log_id(struct database *db, uint64_t *log_id, struct msg *why)
+static bool read_id(const char *text, uint64_t *id)
 {
-    char text[24] = "";
-    enum err err = database_text(db, "SELECT value FROM meta WHERE key = 'log_id'", text, sizeof text, why);
+    *id = strtoull(text, NULL, 16);
+    return strlen(text) == 16 && strspn(text, "0123456789abcdef") == 16;
+}
+
+enum err format_identify(struct database *db, struct format_identity *identity, struct msg *why)
+{
+    char log_id[24] = "";
+    char chain_id[24] = "";
+    enum err err = database_text(db, "SELECT value FROM meta WHERE key = 'log_id'", log_id, sizeof log_id, why);
+    if (err == ERR_NONE)
+        err = database_text(db, "SELECT value FROM meta WHERE key = 'chain_id'", chain_id, sizeof chain_id, why);
+    if (err == ERR_NONE)
+        err = database_text(db, "SELECT value FROM meta WHERE key = 'restored'", identity->restored,
+                            sizeof identity->restored, why);
     if (err != ERR_NONE)
         return err;
-    if (strlen(text) != 16 || strspn(text, "0123456789abcdef") != 16)
+    if (!read_id(log_id, &identity->log_id) || !read_id(chain_id[0] ? chain_id : log_id, &identity->chain_id))
         return err_set(why, ERR_DATA, "The log %s has no id. " DATABASE_MEND, db->path);
-    *log_id = strtoull(text, NULL, 16);
     return ERR_NONE;
 }

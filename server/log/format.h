@@ -1,4 +1,4 @@
-/* What a log's file looks like inside, format 1.
+/* What a log's file looks like inside, formats 1 and 2.
  *
  * application_id 0x53424F52 ("SBOR") says whose file it is, user_version which format. Later formats read this one for
  * ever; a file of a newer format is refused, not guessed at.
@@ -14,6 +14,14 @@
  * is on, so the guards on inserting refuse whatever it would replace.
  *
  * Table meta: log_id, 16 hex digits, made with the file; about, a line for whoever finds the file in twenty years.
+ *
+ * Format 2 is a log that was restored: format 1, and in meta also chain_id and restored. A restored log has a new
+ * log_id, so that every screen which knew the log before says that it went backwards, even when the rows that were lost
+ * are replaced by as many new ones. Its chain begins where it always began, from the id of the first file: chain_id. So
+ * the restored rows are the copy's rows to the last byte, chains too; none is hashed anew, which would make a changed
+ * row look whole; and a chain that was written down or is in a backup is found again in every log that goes on from it.
+ * restored says in words which log it was taken from and up to which row. A program that knows format 1 alone would
+ * find the first row's chain wrong, and so refuses format 2 instead.
  */
 #ifndef STERNBOARD_LOG_FORMAT_H
 #define STERNBOARD_LOG_FORMAT_H
@@ -24,7 +32,8 @@
 #include "database.h"
 
 #define FORMAT_APPLICATION_ID 0x53424F52
-#define FORMAT_VERSION        1
+#define FORMAT_VERSION        2 /* the newest known; what a log that was never restored is, is FORMAT_VERSION_PLAIN */
+#define FORMAT_VERSION_PLAIN  1
 #define FORMAT_FILE_NAME      "board.db"
 
 /* Where the log of this path is: the path itself, or board.db in it when it is a folder. */
@@ -33,8 +42,15 @@ enum err format_path(const char *path, char out[FOLDER_PATH_LEN], struct msg *wh
 /* Whether the file is still empty: new, or its maker was killed before it was done. */
 enum err format_is_empty(struct database *, bool *empty, struct msg *why) MUST_CHECK;
 
+/* Which log a file is. chain_id is log_id, and restored empty, unless it was restored. */
+#define FORMAT_RESTORED_LEN 512
+struct format_identity {
+    uint64_t log_id, chain_id;
+    char restored[FORMAT_RESTORED_LEN];
+};
+
 /* Fills an empty file, whole or not at all. */
-enum err format_make(struct database *, uint64_t log_id, struct msg *why) MUST_CHECK;
+enum err format_make(struct database *, const struct format_identity *, struct msg *why) MUST_CHECK;
 
 /* Is it ours, and of a format we know? ERR_DATA: another program's. ERR_NEWER: from a newer release. */
 enum err format_check(struct database *, struct msg *why) MUST_CHECK;
@@ -42,6 +58,6 @@ enum err format_check(struct database *, struct msg *why) MUST_CHECK;
 /* Is every table, index and guard as it was made? ERR_DATA: no. */
 enum err format_check_guards(struct database *, struct msg *why) MUST_CHECK;
 
-enum err format_log_id(struct database *, uint64_t *log_id, struct msg *why) MUST_CHECK;
+enum err format_identify(struct database *, struct format_identity *, struct msg *why) MUST_CHECK;
 
 #endif

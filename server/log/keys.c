@@ -12,7 +12,6 @@
 #include "board/check.h"
 #include "log/folder.h"
 
-#define FILE_NAME  "keys"
 #define FIRST_LINE "sternboard keys 1"
 #define LAST_LINE  "end"
 #define LETTERS    "0123456789ABCDEFGHJKMNPQRSTVWXYZ" /* Crockford's base 32: no I, L, O, U */
@@ -73,7 +72,7 @@ enum err keys_save(const char *dir, const struct keys *keys, struct msg *why)
         len += print_device(text + len, (size_t)(FILE_LEN - len), &keys->devices[i]);
     len += snprintf(text + len, (size_t)(FILE_LEN - len), LAST_LINE "\n");
     CHECK(len < FILE_LEN);
-    enum err err = folder_path(dir, FILE_NAME, path, why);
+    enum err err = folder_path(dir, KEYS_FILE_NAME, path, why);
     if (err == ERR_NONE)
         err = folder_write(path, text, (size_t)len, why);
     free(text);
@@ -201,7 +200,7 @@ static char *read_file(const char *path)
 enum err keys_open(const char *dir, struct keys *keys, bool *made, struct msg *why)
 {
     char path[FOLDER_PATH_LEN];
-    enum err err = folder_path(dir, FILE_NAME, path, why);
+    enum err err = folder_path(dir, KEYS_FILE_NAME, path, why);
     if (err != ERR_NONE)
         return err;
     char *text = read_file(path);

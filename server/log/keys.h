@@ -24,6 +24,8 @@
 #define KEYS_KEY_LEN  26
 #define KEYS_HELM_LEN 4
 
+#define KEYS_FILE_NAME "keys"
+
 struct keys_device {
     uint8_t hash[32];
     int32_t number; /* 1..4095, each once */

@@ -5,11 +5,15 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/random.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include "board/check.h"
 #include "log/database.h"
 #include "log/folder.h"
 #include "log/format.h"
+#include "log/keys.h"
+#include "log/swap.h"
 
 /* A WAL of this many pages (16 MB) is moved into the file by the commit that passes it. The writer does so earlier, in
  * quiet moments; this bound is for the hour that has none. */
@@ -19,7 +23,7 @@ struct log {
     struct database db;
     int held; /* DIR/lock, or -1 */
     bool failed;
-    uint64_t log_id;
+    struct format_identity identity;
     int64_t last_seq;
     uint8_t chain[CHAIN_LEN];
     sqlite3_stmt *insert, *read, *scrub;
@@ -55,16 +59,16 @@ static enum err make_durable(struct log *log, struct msg *why)
 
 static enum err make(struct log *log, struct msg *why)
 {
-    uint64_t log_id = 0;
-    CHECK(getrandom(&log_id, sizeof log_id, 0) == sizeof log_id);
-    return format_make(&log->db, log_id, why);
+    struct format_identity identity = {0};
+    CHECK(getrandom(&identity.log_id, sizeof identity.log_id, 0) == sizeof identity.log_id);
+    return format_make(&log->db, &identity, why);
 }
 
 static enum err find_end(struct log *log, struct msg *why)
 {
     sqlite3_stmt *query = NULL;
-    enum err err = format_log_id(&log->db, &log->log_id, why);
-    chain_start(log->log_id, log->chain);
+    enum err err = format_identify(&log->db, &log->identity, why);
+    chain_start(log->identity.chain_id, log->chain);
     if (err == ERR_NONE)
         err = database_prepare(&log->db, "SELECT seq, chain FROM entry ORDER BY seq DESC LIMIT 1", &query, why);
     if (err != ERR_NONE)
@@ -111,10 +115,34 @@ static enum err start(struct log *log, struct log_open_info *info, struct msg *w
     enum err err = find_end(log, why);
     if (err == ERR_NONE)
         err = prepare_all(log, why);
-    info->log_id = log->log_id;
+    info->log_id = log->identity.log_id;
+    info->chain_id = log->identity.chain_id;
+    memcpy(info->restored, log->identity.restored, sizeof info->restored);
     info->last_seq = log->last_seq;
     memcpy(info->chain, log->chain, CHAIN_LEN);
     return err;
+}
+
+/* A board.db without a byte in it is either a start that was cut off, or a log that was lost. The keys are made after the
+ * log, so where they lie there was a log; and where a -wal lies, SQLite would drop it beside an empty database. Neither
+ * is overwritten with a new log. */
+static enum err refuse_emptied(const char *dir, const char *path, struct msg *why)
+{
+    char keys[FOLDER_PATH_LEN];
+    char wal[FOLDER_PATH_LEN + 8];
+    struct stat facts;
+    bool there = stat(path, &facts) == 0;
+    enum err err = folder_path(dir, KEYS_FILE_NAME, keys, why);
+    if (err != ERR_NONE || (there && facts.st_size > 0))
+        return err;
+    (void)snprintf(wal, sizeof wal, "%s-wal", path);
+    if ((there && access(keys, F_OK) == 0) || (stat(wal, &facts) == 0 && facts.st_size > 0))
+        return err_set(
+            why, ERR_DATA,
+            "The log %s is %s, though this boat had one. Run `sternboard restore FILE` with the spare copy or "
+            "the newest backup; to begin a new log, move %s* away.",
+            path, there ? "empty" : "gone", path);
+    return ERR_NONE;
 }
 
 /* The format is checked before the first setting that writes: a file of another program's stays as it is, to the
@@ -122,9 +150,14 @@ static enum err start(struct log *log, struct log_open_info *info, struct msg *w
 static enum err open_for_writing(struct log *log, const char *dir, struct log_open_info *info, struct msg *why)
 {
     char path[FOLDER_PATH_LEN];
+    char kept[FOLDER_PATH_LEN];
     enum err err = folder_hold(dir, &log->held, why);
     if (err == ERR_NONE)
+        err = swap_finish(dir, kept, why);
+    if (err == ERR_NONE)
         err = folder_path(dir, FORMAT_FILE_NAME, path, why);
+    if (err == ERR_NONE)
+        err = refuse_emptied(dir, path, why);
     if (err == ERR_NONE)
         err = database_open(&log->db, path, DATABASE_WRITE, why);
     if (err == ERR_NONE)
@@ -228,7 +261,7 @@ static enum err insert_all(struct log *log, const struct log_row *rows, size_t c
 enum err log_append(struct log *log, const struct log_row *rows, size_t count, struct msg *why)
 {
     if (log->failed)
-        return err_set(why, ERR_IO, "An earlier write to %s failed; start the server again.", log->db.path);
+        return err_set(why, ERR_IO, "An earlier write to %s failed.", log->db.path);
     if (count == 0)
         return ERR_NONE;
     enum err err = check_rows(log, rows, count, why);
@@ -276,11 +309,8 @@ static struct log_line line_of(sqlite3_stmt *query)
 
 static enum err damaged_row(const struct log *log, int64_t seq, const char *what, struct msg *why)
 {
-    return err_set(
-        why, ERR_DATA,
-        "The log %s is damaged: row %" PRId64
-        " %s. After the trip: move it away with its -wal and -shm, keep them, and put the newest backup in its place.",
-        log->db.path, seq, what);
+    return err_set(why, ERR_DATA, "The log %s is damaged: row %" PRId64 " %s. After the trip: " DATABASE_MEND,
+                   log->db.path, seq, what);
 }
 
 enum err log_read(struct log *log, int64_t from_seq, bool (*each)(void *context, const struct log_line *),
@@ -366,7 +396,7 @@ enum err log_scrub(struct log *log, struct log_scrub *at, int rows, bool *done, 
     int code = SQLITE_ROW;
     int seen = 0;
     if (at->seq == 0)
-        chain_start(log->log_id, at->chain);
+        chain_start(log->identity.chain_id, at->chain);
     CHECK(sqlite3_bind_int64(log->scrub, 1, at->seq) == SQLITE_OK);
     CHECK(sqlite3_bind_int(log->scrub, 2, rows) == SQLITE_OK);
     while (err == ERR_NONE && (code = sqlite3_step(log->scrub)) == SQLITE_ROW) {

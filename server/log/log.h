@@ -23,6 +23,7 @@
 
 #include "err.h"
 #include "log/chain.h"
+#include "log/format.h"
 #include "log/row.h"
 
 struct log;
@@ -30,6 +31,8 @@ struct log;
 /* What the log is and where it ends. last_seq 0: it is empty, and chain is what stands before row 1. */
 struct log_open_info {
     uint64_t log_id;
+    uint64_t chain_id;                  /* what the chain begins from: log_id, unless the log was restored (format.h) */
+    char restored[FORMAT_RESTORED_LEN]; /* where from, in words; or empty */
     int64_t last_seq;
     uint8_t chain[CHAIN_LEN];
     bool made; /* the file was made just now */

@@ -145,7 +145,7 @@ static enum err verify_open_log(struct verify *verify, struct log *log, struct m
         found(verify, "%s", examined.text);
     else if (err != ERR_NONE)
         return err_set(why, err, "%s", examined.text);
-    chain_start(verify->sums->log_id, verify->sums->chain);
+    chain_start(verify->sums->chain_id, verify->sums->chain);
     err = log_read(log, 1, check_line, verify, why);
     if (err == ERR_DATA) {
         found(verify, "%s", why->text);
@@ -165,6 +165,8 @@ enum err verify_log(const char *path, void (*finding)(void *context, const char 
     if (err != ERR_NONE)
         return err;
     sums->log_id = info.log_id;
+    sums->chain_id = info.chain_id;
+    memcpy(sums->restored, info.restored, sizeof sums->restored);
     verify.entry = calloc(1, sizeof *verify.entry);
     CHECK(verify.entry);
     err = verify_open_log(&verify, log, why);

@@ -15,12 +15,14 @@
 
 #include "err.h"
 #include "log/chain.h"
+#include "log/format.h"
 
 /* Findings told one by one; further ones are only counted. */
 #define VERIFY_FINDINGS_TOLD 20
 
 struct verify_sums {
-    uint64_t log_id;
+    uint64_t log_id, chain_id;
+    char restored[FORMAT_RESTORED_LEN];  /* where the log was restored from, in words; or empty */
     int64_t rows, refused, trips, lanes; /* lanes: senders with each of their lanes */
     int64_t findings;
     int64_t last_seq;

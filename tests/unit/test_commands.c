@@ -172,6 +172,29 @@ static void test_backup_says_what_it_made(void **state)
     free(copy);
 }
 
+static void test_restore_says_what_it_did(void **state)
+{
+    struct fixture *fixture = *state;
+    char *copy = scratch_path(fixture->dir, "copy.db");
+    assert_int_equal(command_backup(fixture->dir, copy, fixture->out, &fixture->why), ERR_NONE);
+    assert_int_equal(command_restore(copy, fixture->dir, fixture->out, &fixture->why), ERR_NONE);
+    assert_non_null(strstr(printed(fixture), "/board.kept-1.db.\n"));
+    assert_non_null(strstr(printed(fixture), " up to row 8, and nothing is wrong with it.\n"));
+    assert_int_equal(command_verify(fixture->dir, fixture->out, &fixture->why), ERR_NONE);
+    assert_non_null(strstr(printed(fixture), "\nrestored from log "));
+    free(copy);
+}
+
+/* What could be read is in place; that it is not all is an error with a way on. */
+static void test_restore_of_a_damaged_log_says_how_far(void **state)
+{
+    struct fixture *fixture = *state;
+    tamper(fixture->dir, "UPDATE entry SET text = replace(text, '\"by\":2', '\"by\":3') WHERE seq = 7");
+    assert_int_equal(command_restore(fixture->dir, fixture->dir, fixture->out, &fixture->why), ERR_DATA);
+    assert_non_null(strstr(fixture->why.text, "row 7 is not as it was written, so only rows 1 to 6 are restored. If"));
+    assert_int_equal(command_verify(fixture->dir, fixture->out, &fixture->why), ERR_NONE);
+}
+
 static void test_an_output_that_is_full_is_told(void **state)
 {
     struct fixture *fixture = *state;
@@ -189,6 +212,7 @@ static void test_no_log_is_told_by_each(void **state)
     assert_int_equal(command_verify(none, fixture->out, &fixture->why), ERR_NO_INPUT);
     assert_int_equal(command_dump(none, fixture->out, &fixture->why), ERR_NO_INPUT);
     assert_int_equal(command_show(none, 0, fixture->out, &fixture->why), ERR_NO_INPUT);
+    assert_int_equal(command_restore(none, fixture->dir, fixture->out, &fixture->why), ERR_NO_INPUT);
     assert_int_equal(command_backup(none, none, fixture->out, &fixture->why), ERR_NO_INPUT);
     assert_string_equal(printed(fixture), "");
     free(none);
@@ -208,6 +232,8 @@ int main(void)
         WITH_LOG(test_show_beyond_the_end_is_told),
         WITH_LOG(test_show_of_a_text_that_is_no_entry),
         WITH_LOG(test_backup_says_what_it_made),
+        WITH_LOG(test_restore_says_what_it_did),
+        WITH_LOG(test_restore_of_a_damaged_log_says_how_far),
         WITH_LOG(test_an_output_that_is_full_is_told),
         WITH_LOG(test_no_log_is_told_by_each),
     };

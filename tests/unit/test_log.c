@@ -363,8 +363,8 @@ static void test_a_file_that_is_no_database_is_refused(void **state)
 static void test_a_newer_format_is_refused(void **state)
 {
     append_rows(*state, 1, 1);
-    assert_int_equal(raw_sql(*state, "PRAGMA user_version = 2", NULL), SQLITE_OK);
-    refuse_open(*state, ERR_NEWER, "newer sternboard (format 2");
+    assert_int_equal(raw_sql(*state, "PRAGMA user_version = 3", NULL), SQLITE_OK);
+    refuse_open(*state, ERR_NEWER, "newer sternboard (format 3");
 }
 
 static void test_missing_guards_are_refused(void **state)

@@ -76,6 +76,9 @@ static void test_commands(void **state)
     assert_null(options.file);
     assert_int_equal(read_line(&options, "sternboard --data d dump", &why), ERR_NONE);
     assert_int_equal(options.command, COMMAND_DUMP);
+    assert_int_equal(read_line(&options, "sternboard restore --data d from.db", &why), ERR_NONE);
+    assert_int_equal(options.command, COMMAND_RESTORE);
+    assert_string_equal(options.file, "from.db");
     assert_int_equal(read_line(&options, "sternboard --data d backup to.db", &why), ERR_NONE);
     assert_int_equal(options.command, COMMAND_BACKUP);
     assert_int_equal(read_line(&options, "sternboard --data d --version", &why), ERR_NONE);
@@ -101,6 +104,7 @@ static void test_nonsense(void **state)
         "sternboard --at 3",
         "sternboard verify --at 3",
         "sternboard backup --data d",
+        "sternboard restore --data d",
         "sternboard --data=",
         "sternboard verify a b",
         "sternboard --quiet=yes",
