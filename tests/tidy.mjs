@@ -55,7 +55,8 @@ const folderOf = (path) => Object.keys(LAYERS).find((folder) => inFolder(path, f
 function walk(folder = '.') {
   return readdirSync(join(TOP, folder), { withFileTypes: true }).flatMap((item) => {
     const path = normalize(join(folder, item.name))
-    if (item.isDirectory()) return ['.git', '.build', 'node_modules'].includes(item.name) ? [] : walk(path)
+    if (['.git', '.build', 'node_modules'].includes(item.name)) return [] // in a second working tree .git is a file
+    if (item.isDirectory()) return walk(path)
     return item.isFile() ? [path] : []
   })
 }
