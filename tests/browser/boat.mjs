@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict'
 import { execFileSync } from 'node:child_process'
-import { mkdirSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { freePort, scratch, startServer } from '../net/server.mjs'
@@ -19,14 +19,14 @@ const IDLE_TALK = /Cross-Origin-Opener-Policy|favicon\.ico|WebSocket connection 
 /** What the pages log by themselves: that a call was shown on them. Counted apart from what hands have done. */
 const BY_ITSELF = ['shown']
 
-/** A server whose disk can be made to stall, started again as often as it is killed: on the same data and the same port. */
+/** A server, started again as often as it is killed: on the same data and the same port. One that `stalls` has a disk that can
+ * be made to. */
 export class Machine {
-  static async start() {
+  static async start(stalls) {
     const machine = new Machine()
     const folder = scratch()
     machine.stalled = join(folder, 'stalled')
-    machine.shim = join(folder, 'slow_disk.so')
-    execFileSync('cc', ['-std=c17', '-D_GNU_SOURCE', '-Wall', '-Wextra', '-Werror', '-O1', '-shared', '-fPIC', '-o', machine.shim, join(HERE, 'slow_disk.c')])
+    machine.env = stalls ? slowDisk(folder, machine.stalled) : {}
     machine.data = scratch()
     machine.port = await freePort()
     await machine.restart()
@@ -34,9 +34,7 @@ export class Machine {
   }
 
   async restart() {
-    this.server = await startServer({
-      data: this.data, port: this.port, args: ['--name', NAME], env: { LD_PRELOAD: this.shim, SLOW_DISK: this.stalled },
-    })
+    this.server = await startServer({ data: this.data, port: this.port, args: ['--name', NAME], env: this.env })
   }
 
   get address() {
@@ -58,16 +56,42 @@ export class Machine {
   }
 }
 
+const SCHEMA = join(HERE, '../../shared-proto/schema')
+const KINDS = JSON.parse(readFileSync(join(SCHEMA, 'entries.json'), 'utf8')).$defs
+const TYPES = JSON.parse(readFileSync(join(SCHEMA, 'types.json'), 'utf8')).$defs
+
+/** A body as the log writes it: what has its zero value is left out, unless its kind asks for it. */
+function said(kind, body) {
+  const { properties = {}, required = [] } = KINDS[kind]
+  const isZero = ([name, value]) => {
+    const words = TYPES[properties[name].$ref?.split('/').pop()]?.enum
+    return !required.includes(name) && (words ? value === words[0] : !value || value.length === 0)
+  }
+  return Object.fromEntries(Object.entries(body).filter((member) => !isZero(member)))
+}
+
+/** What makes a server wait whenever it writes, for as long as the file `stalled` is there. */
+function slowDisk(folder, stalled) {
+  const shim = join(folder, 'slow_disk.so')
+  execFileSync('cc', ['-std=c17', '-D_GNU_SOURCE', '-Wall', '-Wextra', '-Werror', '-O1', '-shared', '-fPIC', '-o', shim, join(HERE, 'slow_disk.c')])
+  return { LD_PRELOAD: shim, SLOW_DISK: stalled }
+}
+
 export class Boat {
-  /** `story` names the pictures. */
-  static async launch(story) {
+  /**
+   * `story` names the pictures. A browser that is given stays open after the boat. `kept`: what the devices know from before,
+   * by screen. `ledger`: is told what each act took of touches (touches.mjs).
+   */
+  static async launch(story, { stalls = true, browser, kept = {}, ledger } = {}) {
     const boat = new Boat()
     boat.story = story
-    boat.machine = await Machine.start()
-    boat.browser = await openBrowser()
-    boat.helm = await boat.browser.screen('helm', HELM)
-    boat.station = await boat.browser.screen('station', PHONE)
-    boat.phone = await boat.browser.screen('phone', PHONE)
+    boat.ledger = ledger
+    boat.machine = await Machine.start(stalls)
+    boat.own = browser ? null : await openBrowser()
+    const opened = browser ?? boat.own
+    boat.helm = await opened.screen('helm', HELM, kept.helm)
+    boat.station = await opened.screen('station', PHONE, kept.station)
+    boat.phone = await opened.screen('phone', PHONE, kept.phone)
     boat.screens = [boat.helm, boat.station, boat.phone]
     /** The taps that the log must hold, in order: { screen, id, kind, body, and what else must stand in the entry }. */
     boat.taps = []
@@ -77,7 +101,8 @@ export class Boat {
   }
 
   async close() {
-    await this.browser.close()
+    for (const screen of this.screens) await screen.context.close()
+    await this.own?.close()
     this.machine.diskGoesOn()
     return this.machine.server.stop()
   }
@@ -86,15 +111,20 @@ export class Boat {
 
   /**
    * Something done on a screen that makes one tap: of this kind, with at least this in its body. It must become SAVED there,
-   * or what `becomes` says. Resolves to its identity.
+   * or what `becomes` says. `also`: the kinds and bodies of others that the same act makes. `ashore`: not done at sea, so that
+   * its touches may be many. Resolves to the first one's identity.
    */
-  async tap(screen, kind, body, act, { becomes = 'saved', ...more } = {}) {
-    const made = await screen.tapOf(act)
-    assert.equal(made.kind, kind, `${screen.name} taps ${JSON.stringify(made)}`)
-    for (const [name, value] of Object.entries(body)) assert.deepEqual(made.body[name], value, `${name} in ${JSON.stringify(made.body)}`)
-    await screen.becomes(made.id, becomes)
-    this.taps.push({ id: made.id, kind, body: made.body, ...more })
-    return made.id
+  async tap(screen, kind, body, act, { becomes = 'saved', also = [], ashore = false, ...more } = {}) {
+    const meant = [[kind, body], ...also]
+    const made = await screen.tapsOf(act, meant.length)
+    this.ledger?.note({ flow: this.story, screen: screen.name, act: kind, touches: screen.touchesTaken(), ashore })
+    for (const [i, tap] of made.entries()) {
+      assert.equal(tap.kind, meant[i][0], `${screen.name} taps ${JSON.stringify(tap)}`)
+      for (const [name, value] of Object.entries(meant[i][1])) assert.deepEqual(tap.body[name], value, `${name} in ${JSON.stringify(tap.body)}`)
+    }
+    for (const tap of made) await screen.becomes(tap.id, becomes)
+    this.taps.push(...made.map((tap) => ({ id: tap.id, kind: tap.kind, body: tap.body, ...more })))
+    return made[0].id
   }
 
   /** The same, where one short touch does it. */
@@ -142,7 +172,7 @@ export class Boat {
     const acts = entries.filter((entry) => entry.from !== 'server' && !BY_ITSELF.includes(entry.kind))
     assert.deepEqual(acts.map((entry) => `${entry.kind} ${entry.id}`), this.taps.map((tap) => `${tap.kind} ${tap.id}`))
     for (const [i, { id, body, ...more }] of this.taps.entries()) {
-      assert.deepEqual(acts[i].body, body, `the body of ${id}`)
+      assert.deepEqual(acts[i].body, said(acts[i].kind, body), `the body of ${id}`)
       for (const [name, value] of Object.entries(more)) assert.deepEqual(acts[i][name], value, `${name} of ${id}`)
     }
     assert.equal(new Set(entries.map((entry) => entry.id)).size, entries.length, 'an identity stands in the log twice')

@@ -9,6 +9,8 @@
 // Pages are reached by a plain name over plain http, as on a boat: `localhost` would be a secure context and hide what is
 // missing there. Waiting is for conditions alone; each has a time by which it must have come.
 //
+// Each touch is counted until somebody asks how many there were: what an act takes is a promise of the board.
+//
 // Two things are read that no eye sees. The page's own board: the store that the page is drawn from hangs on its root element
 // as Preact keeps it there (`__k`: the name is the same in every build of Preact 10). And the tones that the page has started,
 // counted by a wrapper around the browser's oscillators.
@@ -20,7 +22,7 @@ export const HELM = { viewport: { width: 1280, height: 800 }, hasTouch: true, is
 export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true }
 
 const LOOK_MS = 25
-const SOON_MS = 10000
+const SOON_MS = 20000
 /** A button takes no touch for 0.5 s after its words have changed (the guard against a button that changes under the finger); this is surely after. */
 const GUARD_MS = 550
 
@@ -68,6 +70,12 @@ function watchPage() {
   window.watched = { changed, tones }
 }
 
+/** Runs in the page before anything of it does: what an earlier page on this device has left in its storage. */
+function keepValues(kept) {
+  if (location.protocol !== 'http:') return
+  for (const [name, text] of Object.entries(kept)) if (localStorage.getItem(name) === null) localStorage.setItem(name, text)
+}
+
 /** Runs in the page: how a button stands, and whether a finger at its middle would touch it. */
 function buttonNow(place) {
   const found = [...document.querySelectorAll(`[data-place="${CSS.escape(place)}"]`)]
@@ -104,6 +112,7 @@ export class Screen {
     this.name = name
     this.context = context
     this.errors = []
+    this.touches = 0
   }
 
   /** Opens the address, on the same device: its storage is what an earlier page of it left. */
@@ -111,7 +120,7 @@ export class Screen {
     this.page = await this.context.newPage()
     this.page.on('pageerror', (error) => this.errors.push(String(error)))
     this.page.on('console', (message) => message.type() === 'error' && this.errors.push(`${message.text()} (${message.location().url})`))
-    this.touches = await this.context.newCDPSession(this.page)
+    this.glass = await this.context.newCDPSession(this.page)
     await this.page.goto(address)
     await until(`${this.name}: a page`, () => this.state())
   }
@@ -127,6 +136,19 @@ export class Screen {
 
   tones() {
     return this.page.evaluate(() => window.watched.tones)
+  }
+
+  /** A first touch, where nothing is: from then on the page may sound. */
+  async armed() {
+    const { x, y, width, height } = await this.page.locator('.band .say').boundingBox()
+    await this.page.touchscreen.tap(x + width / 2, y + height / 2)
+  }
+
+  /** How many touches there were since this was asked last. */
+  touchesTaken() {
+    const taken = this.touches
+    this.touches = 0
+    return taken
   }
 
   async text(selector) {
@@ -160,17 +182,19 @@ export class Screen {
   /** One short touch. */
   async press(place, words) {
     const { x, y } = await this.button(place, words)
+    this.touches++
     await this.page.touchscreen.tap(x, y)
   }
 
   /** A finger that stays until `done` says so. */
   async hold(place, done, words) {
     const { x, y } = await this.button(place, words)
-    await this.touches.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [{ x, y }] })
+    this.touches++
+    await this.glass.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [{ x, y }] })
     try {
       await until(`${this.name}: what the hold of ${place} does`, done)
     } finally {
-      await this.touches.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] })
+      await this.glass.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] })
     }
   }
 
@@ -178,16 +202,16 @@ export class Screen {
     await this.page.locator(selector).fill(text)
   }
 
-  /** Does something and resolves to the one tap that came of it. */
-  async tapOf(act) {
+  /** Does something and resolves to the taps that came of it, which must be so many. */
+  async tapsOf(act, count = 1) {
     const before = new Set((await this.state()).taps.map((tap) => tap.id))
     await act()
     const fresh = await until(`${this.name}: a tap`, async () => {
       const taps = (await this.state()).taps.filter((tap) => !before.has(tap.id))
       return taps.length ? taps : null
     })
-    if (fresh.length > 1) throw new Error(`${this.name}: one touch made ${fresh.length} taps`)
-    return fresh[0]
+    if (fresh.length !== count) throw new Error(`${this.name}: ${count} taps were meant, one touch made ${fresh.length}: ${JSON.stringify(fresh)}`)
+    return fresh
   }
 
   /** Waits until the tap is what it should become. */
@@ -207,9 +231,11 @@ export class Screen {
 export async function openBrowser() {
   const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ARGS })
   return {
-    async screen(name, glass) {
+    /** `kept`: what its storage holds already, by name. */
+    async screen(name, glass, kept = {}) {
       const context = await browser.newContext({ ...glass, deviceScaleFactor: 1, locale: 'en-GB' })
       await context.addInitScript(watchPage)
+      await context.addInitScript(keepValues, kept)
       return new Screen(name, context)
     },
     close: () => browser.close(),

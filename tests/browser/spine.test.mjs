@@ -114,8 +114,8 @@ async function linesAreSet(boat) {
   for (const id of [4, 5, 6]) await told(phone, id)
   await boat.press(phone, 'stern', /./, 'lines_seen', { scope: 'teasers', state: 'out' })
   await boat.press(helm, 'line-7', /IN/, 'line_is', { line: 7, state: 'out', eye: true })
-  await helm.band(/^7 lines out, .*dredges out/i)
-  await phone.band(/^7 lines out/i)
+  await helm.band(/^7 of 7 out, .*dredges out/i)
+  await phone.band(/^7 of 7 out/i)
   const log = await boat.agree()
   assert.equal([...log.shown.matchAll(/\bout\b/g)].length >= 10, true, log.shown)
 }

@@ -112,11 +112,11 @@ export const words = {
   wipe: 'WIPE SCREEN',
 
   say: {
-    out: (n: number, stern: string) => `${lines(n)} out${stern ? ', ' + stern : ''}`,
+    out: (n: number, of: number, stern: string) => `${n} of ${of} out${stern ? ', ' + stern : ''}`,
     allIn: 'All lines in',
     sternOut: (dredges: number, teasers: number) => (dredges > 1 ? 'dredges out' : dredges ? 'dredge out' : teasers > 1 ? 'teasers out' : teasers ? 'teaser out' : ''),
     sternTold: (out: number, of: number) => `Teasers and dredges: ${out} of ${of} out`,
-    notSeen: (n: number) => `${n} not seen since restart`,
+    notSeen: (n: number) => `${n} not known: look`,
     which: 'Strike: which line?',
     strike: (name: string) => `Strike: ${name}`,
     on: (name: string, time: string) => `On: ${name}  ${time}`,
@@ -273,7 +273,7 @@ export const words = {
 
   brief: {
     title: 'Brief', wheel: 'WHEEL', wire: 'WIRES', gaff: 'GAFFS', door: 'DOOR', rods: 'RODS', ahead: 'AHEAD', seconds: (s: number) => `${s} s`,
-    heard: 'WHO HEARD', next: 'NEXT ROD', heardBy: (n: number, of: number) => `${n} of ${of} heard`, allIn: 'clear all', fish: 'Fish', ofFish: (n: number) => (n ? `${n} named` : 'none'),
+    heard: 'HEARD BY', next: 'NEXT ROD', heardBy: (n: number, of: number) => `${n} of ${of}`, allIn: 'clear all', fish: 'Fish', ofFish: (n: number) => (n ? `${n} named` : 'none'),
     order: (n: number, name: string) => `${n} ${name}`,
   },
 
@@ -303,7 +303,7 @@ export const words = {
     fishAt: (side: string) => `FISH ${side}`, lineAt: (side: string) => side, gaff: (time: string) => `GAFF ${time}`, door: (time: string) => `DOOR ${time}`,
   },
   bait: {
-    check: 'CHECK BAIT', knocked: (name: string) => `CHECK BAIT: ${name}`, asked: (name: string) => `${name}: how is the bait?`, age: (name: string, time: string) => `${name}, ${time}`,
+    check: 'CHECK BAIT', due: 'check', knocked: (name: string) => `CHECK BAIT: ${name}`, asked: (name: string) => `${name}: how is the bait?`, age: (name: string, time: string) => `${name}, ${time}`,
     is: {
       none: '', clean: 'CLEAN', chewed: 'CHEWED', gone: 'GONE', weed: 'WEED', changed: 'FRESH',
     } satisfies Record<BaitResult, string>,

@@ -32,7 +32,7 @@ export function laneLook(state: ViewState, line: Line, now: number): LaneLook {
   if (line.kept) return { of: 'kept', mark: 'out', word: words.kept, more: age(now - line.kept_ms) }
   if (line.asked && line.state !== 'in') return { of: 'coming', mark: 'out', word: words.button.clear, more: age(now - (board.clearing.since_ms ?? now)) }
   const mark: MarkName = line.state
-  const aged = line.state === 'in' ? (line.eye ? words.byEye : '') : line.check ? words.button.checks.toLowerCase() : age(now - line.since_ms)
+  const aged = line.state === 'in' ? (line.eye ? words.byEye : '') : line.check ? words.bait.due : age(now - line.since_ms)
   return { of: line.state, mark, word: words.line[line.state], more: aged }
 }
 

@@ -122,7 +122,9 @@ function outSentence(board: BoardView): Sentence {
   if (!wet.length) return sentence('plain', phaseOf(board) === 'fishing' ? words.say.allIn : words.phase[phaseOf(board)])
   const hooks = wet.filter((line) => !isStern(line)).length
   const dredges = wet.filter((line) => line.gear === 'dredge').length
-  return sentence('water', words.say.out(hooks, words.say.sternOut(dredges, wet.length - hooks - dredges)))
+  // The night's floats are not missed by day.
+  const fished = lines.filter((line) => line.gear === 'line' || (line.gear === 'float' && line.state !== 'in')).length
+  return sentence('water', words.say.out(hooks, fished, words.say.sternOut(dredges, wet.length - hooks - dredges)))
 }
 
 export interface StillOut {
