@@ -97,6 +97,7 @@
 #define LIMIT_ON_MS         300000 /* a strike that lapsed may still turn out to be on for so long after it began */
 #define LIMIT_JOIN_MS       15000  /* a second strike within this joins the event */
 #define LIMIT_UNHEARD_MS    10000  /* a call unanswered this long is logged as not heard */
+#define LIMIT_WAKE_MS       60000  /* a wake of one hand unanswered this long is not heard: it rings on every device */
 #define LIMIT_OVERBOARD_MS  10000  /* one overboard entry of a page in this time */
 #define LIMIT_GONE_MS       2000   /* a page that comes back within this was never away */
 #define LIMIT_PRESENCE_MS   5000   /* at most one entry on one page's presence in this time */

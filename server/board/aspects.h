@@ -27,6 +27,19 @@ void crew_check(const struct board *);
 enum refusal_code lines_admit(const struct board *, const struct entry *, struct about *);
 enum outcome lines_apply(struct board *, const struct entry *);
 void lines_check(const struct board *);
+/* Lines told one by one, in what kind of entry so ever: of how many, which, as what, and whether by eye. */
+struct line_told {
+    int32_t line;
+    enum line_state state;
+};
+struct lines_told {
+    struct line_told one[2 * BOARD_LINES_MAX];
+    int32_t count;
+    bool eye;
+};
+void lines_told_by(const struct entry *, struct lines_told *); /* none: the entry is of another kind */
+enum refusal_code lines_told_refusal(const struct board *, const struct entry *, struct about *);
+enum outcome lines_told_apply(struct board *, const struct entry *);
 void line_becomes(struct board_line *, enum line_state, const struct entry *);
 void line_keeps(struct board_line *, bool kept, const struct entry *);
 bool line_in_scope(const struct board *, const struct board_line *, enum scope);

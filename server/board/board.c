@@ -54,6 +54,7 @@ static const struct aspect *aspect_of(const struct board *b, const struct entry 
     case KIND_PAGE_HAND:
     case KIND_DUTY: return &CREW;
     case KIND_LINE_IS:
+    case KIND_LINES_ARE:
     case KIND_LINES_SEEN: return &LINES;
     case KIND_LINE_BAIT:
     case KIND_BAIT_CHECKED:
@@ -134,9 +135,9 @@ void board_reset(struct board *b)
 static bool at_dock(enum entry_kind kind)
 {
     static const enum entry_kind KINDS[] = {
-        KIND_LINE_IS,         KIND_LINES_SEEN, KIND_STRIKE_NAMED, KIND_STRIKE_ENDED, KIND_RAISE_ENDED, KIND_FIGHT_ENDED,
-        KIND_FIGHT_CONDITION, KIND_STAMP_TOLD, KIND_NOTED,        KIND_FISH_COUNTED, KIND_NEAR_MISS,   KIND_JOB,
-        KIND_JOB_DONE,        KIND_GEAR_FAULT,
+        KIND_LINE_IS,     KIND_LINES_ARE,       KIND_LINES_SEEN, KIND_STRIKE_NAMED, KIND_STRIKE_ENDED, KIND_RAISE_ENDED,
+        KIND_FIGHT_ENDED, KIND_FIGHT_CONDITION, KIND_STAMP_TOLD, KIND_NOTED,        KIND_FISH_COUNTED, KIND_NEAR_MISS,
+        KIND_JOB,         KIND_JOB_DONE,        KIND_GEAR_FAULT,
     };
     for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++) {
         if (KINDS[i] == kind)

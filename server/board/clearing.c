@@ -282,9 +282,11 @@ enum outcome clearing_apply(struct board *b, const struct entry *e)
 /* Did the cockpit answer, in word or in deed? */
 static bool answers(const struct board *b, const struct entry *e)
 {
-    if (e->kind == KIND_LINE_IS) {
-        const struct board_line *line = line_find(b, e->body.line_is.line);
-        return e->body.line_is.state == LINE_STATE_IN && line->asked;
+    struct lines_told told;
+    lines_told_by(e, &told);
+    for (int32_t i = 0; i < told.count; i++) {
+        if (told.one[i].state == LINE_STATE_IN && line_find(b, told.one[i].line)->asked)
+            return true;
     }
     if (e->kind == KIND_LINES_SEEN)
         return e->body.lines_seen.state == LINE_STATE_IN;
@@ -298,8 +300,13 @@ static bool sets_line(const struct entry *e)
 {
     if (e->kind == KIND_LINES_SEEN)
         return e->body.lines_seen.state == LINE_STATE_OUT;
-    return e->kind == KIND_LINE_IS &&
-           (e->body.line_is.state == LINE_STATE_OUT || e->body.line_is.state == LINE_STATE_SETTING);
+    struct lines_told told;
+    lines_told_by(e, &told);
+    for (int32_t i = 0; i < told.count; i++) {
+        if (told.one[i].state == LINE_STATE_OUT || told.one[i].state == LINE_STATE_SETTING)
+            return true;
+    }
+    return false;
 }
 
 static void count_lines(struct board *b, int32_t *to_come)

@@ -1,6 +1,6 @@
 /* The lines: every place of the spread and what hangs there.
  *
- *     line_is, lines_seen (told)          strikes.c                       fights.c
+ *     line_is, lines_are, lines_seen      strikes.c                       fights.c
  *     in ◀──▶ setting ◀──▶ out ─────────── strike ────────▶ on ──────────▶ in, out, not known
  *      ▲        fouled ◀──▶ │                 │ knockdown, gone, lapsed
  *      │     not known      │◀────────────────┘
@@ -82,17 +82,87 @@ static bool scope_empty(const struct board *b, enum scope scope)
     return true;
 }
 
-static enum refusal_code is_admit(const struct board *b, const struct entry *e, struct about *about)
+static void add_told(struct lines_told *told, const int32_t *lines, int32_t count, enum line_state state)
 {
-    const struct board_line *line = line_find(b, e->body.line_is.line);
-    about->line = e->body.line_is.line;
+    for (int32_t i = 0; i < count; i++)
+        told->one[told->count++] = (struct line_told){lines[i], state};
+}
+
+void lines_told_by(const struct entry *e, struct lines_told *told)
+{
+    told->count = 0;
+    told->eye = false;
+    if (e->kind == KIND_LINE_IS) {
+        add_told(told, &e->body.line_is.line, 1, e->body.line_is.state);
+        told->eye = e->body.line_is.eye;
+    } else if (e->kind == KIND_LINES_ARE) {
+        add_told(told, e->body.lines_are.in, e->body.lines_are.in_count, LINE_STATE_IN);
+        add_told(told, e->body.lines_are.out, e->body.lines_are.out_count, LINE_STATE_OUT);
+        told->eye = e->body.lines_are.eye;
+    } else if (e->kind == KIND_RAISE_GEAR_MOVED) {
+        add_told(told, &e->body.raise_gear_moved.line, e->body.raise_gear_moved.line != 0, LINE_STATE_IN);
+        told->eye = e->body.raise_gear_moved.eye;
+    }
+}
+
+static enum refusal_code told_refusal(const struct board *b, const struct entry *e, struct line_told told)
+{
+    const struct board_line *line = line_find(b, told.line);
     if (line == NULL)
         return REFUSAL_LINE_UNKNOWN;
-    if (!state_told(e->body.line_is.state))
+    if (!state_told(told.state))
         return REFUSAL_STATE_NOT_TOLD;
     if (entry_late(e, line->told_ms))
         return REFUSAL_NONE;
     return line->state == LINE_STATE_ON ? REFUSAL_LINE_HAS_FISH : REFUSAL_NONE;
+}
+
+/* The first line that cannot be told so speaks for all. */
+enum refusal_code lines_told_refusal(const struct board *b, const struct entry *e, struct about *about)
+{
+    struct lines_told told;
+    enum refusal_code code = REFUSAL_NONE;
+    lines_told_by(e, &told);
+    for (int32_t i = 0; i < told.count && code == REFUSAL_NONE; i++) {
+        about->line = told.one[i].line;
+        code = told_refusal(b, e, told.one[i]);
+    }
+    return code;
+}
+
+/* None of them is moved when one cannot be told so; one of which newer news is known stays as it is. */
+enum outcome lines_told_apply(struct board *b, const struct entry *e)
+{
+    struct lines_told told;
+    struct about about;
+    enum outcome outcome = OUTCOME_MOOT;
+    lines_told_by(e, &told);
+    if (lines_told_refusal(b, e, &about) != REFUSAL_NONE)
+        return OUTCOME_MOOT;
+    for (int32_t i = 0; i < told.count; i++) {
+        struct board_line *line = line_edit(b, told.one[i].line);
+        if (entry_late(e, line->told_ms))
+            continue;
+        line_becomes(line, told.one[i].state, e);
+        line->eye = told.eye;
+        outcome = OUTCOME_DONE;
+    }
+    return outcome;
+}
+
+/* Several at once: each of them once, and at least one. */
+static bool lines_are_bad(const struct entry *e)
+{
+    struct lines_told told;
+    uint32_t seen = 0;
+    lines_told_by(e, &told);
+    for (int32_t i = 0; i < told.count; i++) {
+        uint32_t bit = UINT32_C(1) << told.one[i].line;
+        if ((seen & bit) != 0)
+            return true;
+        seen |= bit;
+    }
+    return told.count == 0;
 }
 
 static enum refusal_code seen_admit(const struct board *b, const struct entry *e)
@@ -104,20 +174,11 @@ static enum refusal_code seen_admit(const struct board *b, const struct entry *e
 
 enum refusal_code lines_admit(const struct board *b, const struct entry *e, struct about *about)
 {
-    if (e->kind == KIND_LINE_IS)
-        return is_admit(b, e, about);
-    return seen_admit(b, e);
-}
-
-static enum outcome is_apply(struct board *b, const struct entry *e)
-{
-    struct board_line *line = line_edit(b, e->body.line_is.line);
-    if (line == NULL || !state_told(e->body.line_is.state) || entry_late(e, line->told_ms) ||
-        line->state == LINE_STATE_ON)
-        return OUTCOME_MOOT;
-    line_becomes(line, e->body.line_is.state, e);
-    line->eye = e->body.line_is.eye;
-    return OUTCOME_DONE;
+    if (e->kind == KIND_LINES_SEEN)
+        return seen_admit(b, e);
+    if (e->kind == KIND_LINES_ARE && lines_are_bad(e))
+        return REFUSAL_LINES_BAD;
+    return lines_told_refusal(b, e, about);
 }
 
 /* Seen from a distance, a line is in or out; more is known of one with a strike or a fish on, and of one out that somebody is
@@ -162,7 +223,11 @@ static enum outcome seen_apply(struct board *b, const struct entry *e)
 
 enum outcome lines_apply(struct board *b, const struct entry *e)
 {
-    return e->kind == KIND_LINE_IS ? is_apply(b, e) : seen_apply(b, e);
+    if (e->kind == KIND_LINES_SEEN)
+        return seen_apply(b, e);
+    if (e->kind == KIND_LINES_ARE && lines_are_bad(e))
+        return OUTCOME_MOOT;
+    return lines_told_apply(b, e);
 }
 
 static void line_check(const struct board *b, const struct board_line *line)

@@ -69,6 +69,24 @@ static enum refusal_code ended_admit(const struct board *b, const struct entry *
     return open_refusal(b, e, about->entry);
 }
 
+/* A teaser or a dredge may come in by the same act, told as any line is; with other gear there is none to come in. */
+static enum refusal_code teaser_refusal(const struct board *b, const struct entry *e, struct about *about)
+{
+    const struct body_raise_gear_moved *body = &e->body.raise_gear_moved;
+    const struct board_line *line = line_find(b, body->line);
+    about->line = body->line;
+    if (line != NULL && (body->gear != RAISE_GEAR_TEASER_IN || line->gear == GEAR_LINE || line->gear == GEAR_FLOAT))
+        return REFUSAL_NOT_TEASER;
+    return lines_told_refusal(b, e, about);
+}
+
+static enum refusal_code gear_admit(const struct board *b, const struct entry *e, struct about *about)
+{
+    about->entry = e->body.raise_gear_moved.episode;
+    enum refusal_code code = open_refusal(b, e, about->entry);
+    return code != REFUSAL_NONE ? code : teaser_refusal(b, e, about);
+}
+
 enum refusal_code raises_admit(const struct board *b, const struct entry *e, struct about *about)
 {
     if (e->kind == KIND_RAISED)
@@ -77,10 +95,7 @@ enum refusal_code raises_admit(const struct board *b, const struct entry *e, str
         return touched_admit(b, e, about);
     if (e->kind == KIND_RAISE_ENDED)
         return ended_admit(b, e, about);
-    if (e->kind == KIND_RAISE_LAPSED)
-        return REFUSAL_NONE;
-    about->entry = e->body.raise_gear_moved.episode;
-    return open_refusal(b, e, about->entry);
+    return e->kind == KIND_RAISE_LAPSED ? REFUSAL_NONE : gear_admit(b, e, about);
 }
 
 static void told(struct board_raise *raise, int64_t at_ms)
@@ -150,10 +165,12 @@ static enum outcome gear_apply(struct board *b, const struct entry *e)
 {
     struct board_raise *raise = raise_edit(b, e->body.raise_gear_moved.episode);
     enum raise_gear gear = e->body.raise_gear_moved.gear;
-    if (raise == NULL || entry_late(e, raise->at_ms))
+    struct about about;
+    if (raise == NULL || entry_late(e, raise->at_ms) || teaser_refusal(b, e, &about) != REFUSAL_NONE)
         return OUTCOME_MOOT;
     if (gear == RAISE_GEAR_TEASER_IN) {
         raise->teaser_in = true;
+        (void)lines_told_apply(b, e);
     } else {
         if (entry_late(e, raise->pitch_ms))
             return OUTCOME_MOOT;

@@ -23,9 +23,13 @@ static int64_t raise_due(const struct board_raise *raise)
     return raise->id.n == 0 ? INT64_MAX : raise->told_ms + LIMIT_RAISE_MS;
 }
 
+/* A sleeper who is called by name is given longer than a hand on deck. */
 static int64_t call_due(const struct board_call *call)
 {
-    return call->id.n == 0 || call->state != CALL_STATE_CALLED ? INT64_MAX : call->at_ms + LIMIT_UNHEARD_MS;
+    bool wakes_one = call->what == CALL_WHAT_WAKE && call->hand != 0;
+    if (call->id.n == 0 || call->state != CALL_STATE_CALLED)
+        return INT64_MAX;
+    return call->at_ms + (wakes_one ? LIMIT_WAKE_MS : LIMIT_UNHEARD_MS);
 }
 
 static int64_t clearing_due(const struct board_clearing *clearing)

@@ -196,7 +196,7 @@ async function serverIsKilled(boat) {
   await boat.agree()
 }
 
-/** After a start no line is known until it was seen again. The helm looks, and says so line by line. */
+/** After a start no line is known until it was seen again. The helm looks, says so of one line, and of the rest at once. */
 async function linesAreSeenAgain(boat) {
   const { helm, station, phone } = boat
   const { parts } = await helm.state()
@@ -204,10 +204,11 @@ async function linesAreSeenAgain(boat) {
   assert.ok(Object.entries(parts).filter(([id, part]) => id.startsWith('lines/') && part.unsure).length >= 7)
   const strike = Object.keys(parts).find((id) => id.startsWith('strikes/')).slice('strikes/'.length)
   await boat.press(helm, 'c', /GONE FLAT STBD/, 'strike_ended', { strike, end: 'gone' })
-  for (const [id, part] of Object.entries((await helm.state()).parts)) {
-    if (!id.startsWith('lines/') || !part.unsure || part.state === 'on') continue
-    await boat.press(helm, `line-${part.id}`, /OUT\?/, 'line_is', { line: part.id, state: 'out', eye: true })
-  }
+  const unsure = (now) => Object.entries(now).filter(([id, part]) => id.startsWith('lines/') && part.unsure && part.state !== 'on').map(([, part]) => part.id)
+  const first = unsure((await helm.state()).parts)[0]
+  await boat.press(helm, `line-${first}`, /OUT\?/, 'line_is', { line: first, state: 'out', eye: true })
+  await boat.hold(helm, 'b', /ALL AS SHOWN/, 'lines_are', { eye: true })
+  await boat.everywhere('no line unsure', (now) => unsure(now).length === 0)
   await boat.everywhere('the lines known', (now) => [1, 2, 4, 5, 7].every((id) => isOut(now, id)))
   await phone.reads('.who', /Tobias/)
   for (const screen of [helm, station, phone]) await screen.band(/^2 fish on/i)
@@ -226,7 +227,7 @@ async function linesAreCleared(boat) {
   await boat.press(phone, 'primary', /GOT IT/, 'call_got', { call: clearing })
   await boat.press(phone, 'line-2', /CLEAR/, 'line_taken', { line: 2 })
   await boat.everywhere('the line taken', (parts) => line(parts, 2).taken_by === hand(parts, 'Tobias'))
-  await boat.press(phone, 'primary', /MINE ARE IN/, 'line_is', { line: 2, state: 'in' })
+  await boat.press(phone, 'primary', /MINE ARE IN/, 'lines_are', { in: [2] })
   await boat.press(station, 'line-1', /CLEAR/, 'line_is', { line: 1, state: 'in' })
   await boat.press(helm, `line-${FLAT_STARBOARD}`, /CLEAR/, 'line_is', { line: FLAT_STARBOARD, state: 'in', eye: true })
   await helm.band(/: 3 of 7 in/)

@@ -100,6 +100,7 @@ export function correction(rng: Prng, page: Page): Act | null {
 
 const CREW: readonly (readonly [number, Maker])[] = [
   [60, (rng, seen) => ({ kind: 'line_is', body: { line: lineOf(rng, seen), state: rng.pick(['in', 'out', 'out', 'setting', 'fouled', 'not_known', 'on']) } })],
+  [12, (rng, seen) => ({ kind: 'lines_are', body: { in: rng.chance(700) ? [lineOf(rng, seen), lineOf(rng, seen)] : [], ...(rng.chance(400) ? { out: [lineOf(rng, seen)] } : {}), ...(rng.chance(300) ? { eye: true } : {}) } })],
   [20, (rng, seen) => { const bait = mark(); return { kind: 'line_bait', body: { line: lineOf(rng, seen), bait }, mark: bait } }],
   [10, (rng) => ({ kind: 'lines_seen', body: { scope: rng.pick(SCOPE_VALUES), state: rng.pick(['in', 'out']) } })],
   [40, (rng, seen) => ({ kind: 'strike', body: rng.chance(700) ? { line: lineOf(rng, seen) } : {} })],
@@ -140,7 +141,7 @@ const endOf = (rng: Prng, seen: Seen, of: string): EntryId | null =>
 const TRADE: readonly (readonly [number, Maker])[] = [
   [12, (rng, seen) => ({ kind: 'raised', body: rng.chance(500) ? { line: lineOf(rng, seen) } : {} })],
   [10, (rng, seen) => naming(raiseOf(rng, seen), (episode) => ({ kind: 'raise_touched', body: { episode, line: lineOf(rng, seen) } }))],
-  [6, (rng, seen) => naming(raiseOf(rng, seen), (episode) => ({ kind: 'raise_gear_moved', body: { episode, gear: rng.pick(RAISE_GEAR_VALUES) } }))],
+  [6, (rng, seen) => naming(raiseOf(rng, seen), (episode) => ({ kind: 'raise_gear_moved', body: { episode, gear: rng.pick(RAISE_GEAR_VALUES), ...(rng.chance(300) ? { line: lineOf(rng, seen), eye: true } : {}) } }))],
   [6, (rng, seen) => naming(raiseOf(rng, seen), (episode) => ({ kind: 'raise_ended', body: { episode, end: rng.pick(RAISE_END_VALUES) } }))],
   [8, (rng, seen) => naming(endOf(rng, seen, 'strike'), (strike) => ({ kind: 'strike_ended', body: { strike, end: rng.pick(['on', 'knockdown', 'gone']) } }))],
   [8, (rng, seen) => naming(endOf(rng, seen, 'fight'), (fight) => ({ kind: 'fight_ended', body: { fight, end: rng.pick(['boated', 'pulled', 'not_known']) } }))],

@@ -152,6 +152,18 @@ static void clear_body(struct chance *c, struct body_clear_called *body)
         body->kept[i] = some_line(c);
 }
 
+/* Now and then none at all, and one named twice. */
+static void lines_body(struct chance *c, struct body_lines_are *body)
+{
+    body->in_count = chance_below(c, 3);
+    for (int32_t i = 0; i < body->in_count; i++)
+        body->in[i] = some_line(c);
+    body->out_count = chance_below(c, 3);
+    for (int32_t i = 0; i < body->out_count; i++)
+        body->out[i] = some_line(c);
+    body->eye = percent(c, 30);
+}
+
 static void fill_page(struct chance *c, struct body_page_joined *body)
 {
     body->page = some_page(c);
@@ -222,6 +234,7 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
         b->line_is.state = (enum line_state)chance_below(c, LINE_STATE_COUNT_);
         b->line_is.eye = percent(c, 20);
         break;
+    case KIND_LINES_ARE: lines_body(c, &b->lines_are); break;
     case KIND_LINE_BAIT:
         b->line_bait.line = some_line(c);
         some_text(c, b->line_bait.bait, sizeof b->line_bait.bait);
@@ -269,7 +282,11 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
         break;
     case KIND_RAISED: b->raised.line = percent(c, 30) ? 0 : some_line(c); break;
     case KIND_RAISE_TOUCHED: b->raise_touched.line = some_line(c); break;
-    case KIND_RAISE_GEAR_MOVED: b->raise_gear_moved.gear = (enum raise_gear)chance_below(c, RAISE_GEAR_COUNT_); break;
+    case KIND_RAISE_GEAR_MOVED:
+        b->raise_gear_moved.gear = (enum raise_gear)chance_below(c, RAISE_GEAR_COUNT_);
+        b->raise_gear_moved.line = percent(c, 50) ? 0 : some_line(c);
+        b->raise_gear_moved.eye = percent(c, 50);
+        break;
     case KIND_RAISE_ENDED: b->raise_ended.end = (enum raise_end)chance_below(c, RAISE_END_COUNT_); break;
     case KIND_LEADER:
         b->leader.on = percent(c, 60);

@@ -166,6 +166,17 @@ static void test_heard_by_word_or_deed(void **state)
     unheard(&s, id);
     expect_moot(&s);
     over(&s, id);
+    id = clear_called(&s, SCOPE_ALL, SHOTGUN);
+    struct body_lines_are *body = &tap(&s, KIND_LINES_ARE)->body.lines_are;
+    *body = (struct body_lines_are){.in_count = 1, .in = {SHOTGUN}, .out_count = 1, .out = {PORT_TEASER}};
+    (void)send(&s);
+    expect_done(&s);
+    assert_false(s.board.clearing.heard);
+    body = &tap(&s, KIND_LINES_ARE)->body.lines_are;
+    *body = (struct body_lines_are){.in_count = 2, .in = {SHOTGUN, PORT_TEASER}};
+    (void)send(&s);
+    assert_true(s.board.clearing.heard);
+    over(&s, id);
     id = clear_called(&s, SCOPE_ALL, 0);
     tap(&s, KIND_SHOWN)->body.shown.call = id;
     (void)send(&s);

@@ -293,6 +293,24 @@ static void test_call_goes_unheard(void **state)
     assert_int_equal(board()->calls[1].state, CALL_STATE_GOT);
 }
 
+/* One hand, woken by name, has a minute; everybody called at once has the time of any call. */
+static void test_wake_goes_unheard(void **state)
+{
+    (void)state;
+    page_tap(port, "call", "{'what':'wake','to':'below','hand':3}");
+    page_tap(port, "call", "{'what':'wake','to':'all'}");
+    bench_pass(&bench, LIMIT_UNHEARD_MS);
+    assert_int_equal(board()->calls[0].state, CALL_STATE_CALLED);
+    assert_int_equal(board()->calls[1].state, CALL_STATE_NOT_HEARD);
+    bench_pass(&bench, LIMIT_WAKE_MS - LIMIT_UNHEARD_MS - 1000);
+    assert_int_equal(board()->calls[0].state, CALL_STATE_CALLED);
+    bench_pass(&bench, 1000);
+    assert_int_equal(board()->calls[0].state, CALL_STATE_NOT_HEARD);
+    assert_int_equal(bench_count(&bench, KIND_CALL_UNHEARD), 2);
+    page_tap_about(star, "call_got", "{'call':'%s'}", board()->calls[0].id);
+    assert_int_equal(board()->calls[0].state, CALL_STATE_GOT);
+}
+
 static void test_clearing_goes_unheard(void **state)
 {
     (void)state;
@@ -323,6 +341,7 @@ int main(void)
         CASE(test_raise_lapses),
         CASE(test_hurt_rings),
         CASE(test_call_goes_unheard),
+        CASE(test_wake_goes_unheard),
         CASE(test_clearing_goes_unheard),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

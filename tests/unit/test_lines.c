@@ -236,6 +236,111 @@ static void test_kept_lines_are_not_part_of_all_in(void **state)
     assert_false(line_of(&s, SHOTGUN)->kept);
 }
 
+/* Those lines, 0 for none, told in one entry. */
+static struct entry_id lines_are(struct scene *s, int32_t in_1, int32_t in_2, int32_t out, bool eye)
+{
+    struct body_lines_are *body = &tap(s, KIND_LINES_ARE)->body.lines_are;
+    for (int32_t i = 0; i < 2; i++) {
+        int32_t in = i == 0 ? in_1 : in_2;
+        if (in != 0)
+            body->in[body->in_count++] = in;
+    }
+    if (out != 0)
+        body->out[body->out_count++] = out;
+    body->eye = eye;
+    return send(s);
+}
+
+/* Each line of the entry is told as a line_is of its own would tell it. */
+static void test_several_in_one_entry(void **state)
+{
+    struct scene s, alone;
+    (void)state;
+    scene_out(&s);
+    (void)line_is(&s, SHOTGUN, LINE_STATE_IN);
+    alone = s;
+    (void)lines_are(&s, PORT_FLAT, STARBOARD_FLAT, SHOTGUN, true);
+    expect_done(&s);
+    const int32_t lines[] = {PORT_FLAT, STARBOARD_FLAT, SHOTGUN};
+    for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
+        alone.now_ms = s.now_ms - 1000;
+        tap(&alone, KIND_LINE_IS)->body.line_is.line = lines[i];
+        alone.entry.body.line_is.state = lines[i] == SHOTGUN ? LINE_STATE_OUT : LINE_STATE_IN;
+        alone.entry.body.line_is.eye = true;
+        (void)send(&alone);
+        expect_done(&alone);
+    }
+    assert_memory_equal(&s.board, &alone.board, sizeof s.board);
+    assert_true(line_of(&s, PORT_FLAT)->eye);
+    (void)lines_are(&s, PORT_TEASER, STARBOARD_DREDGE, 0, false);
+    assert_int_equal(state_of(&s, PORT_TEASER), LINE_STATE_IN);
+    assert_false(line_of(&s, PORT_TEASER)->eye);
+    (void)lines_are(&s, 0, 0, PORT_TEASER, false);
+    assert_int_equal(state_of(&s, PORT_TEASER), LINE_STATE_OUT);
+}
+
+/* The first line that cannot be told so is named, and none of the others is moved. */
+static void test_one_that_cannot_be_stops_all(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    (void)hook(&s, SHOTGUN);
+    (void)lines_are(&s, PORT_FLAT, SHOTGUN, 0, false);
+    expect_refused(&s, "line_has_fish");
+    assert_int_equal(s.about.line, SHOTGUN);
+    assert_int_equal(state_of(&s, PORT_FLAT), LINE_STATE_OUT);
+    (void)lines_are(&s, PORT_FLAT, 0, 20, false);
+    expect_refused(&s, "line_unknown");
+    assert_int_equal(s.about.line, 20);
+    (void)lines_are(&s, 0, 0, 0, true);
+    expect_refused(&s, "lines_bad");
+    (void)lines_are(&s, PORT_FLAT, PORT_FLAT, 0, false);
+    expect_refused(&s, "lines_bad");
+    (void)lines_are(&s, PORT_FLAT, 0, PORT_FLAT, false);
+    expect_refused(&s, "lines_bad");
+}
+
+/* Of a line that was told since, the newer news stays; the others are told. */
+static void test_several_told_late(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    (void)line_is(&s, PORT_FLAT, LINE_STATE_OUT);
+    (void)hook(&s, SHOTGUN);
+    scene_ago(&s, 3500);
+    (void)lines_are(&s, PORT_FLAT, STARBOARD_FLAT, 0, false);
+    expect_done(&s);
+    assert_int_equal(state_of(&s, PORT_FLAT), LINE_STATE_OUT);
+    assert_int_equal(state_of(&s, STARBOARD_FLAT), LINE_STATE_IN);
+    scene_ago(&s, 6500);
+    (void)lines_are(&s, PORT_FLAT, SHOTGUN, 0, false);
+    expect_moot(&s);
+}
+
+/* After a start every line that is unsure is confirmed as it is shown. */
+static void test_all_as_shown(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    (void)line_is(&s, PORT_FLAT, LINE_STATE_IN);
+    tap(&s, KIND_RUN)->body.run.fresh = true;
+    (void)send(&s);
+    struct body_lines_are *body = &tap(&s, KIND_LINES_ARE)->body.lines_are;
+    body->in[body->in_count++] = PORT_FLAT;
+    for (int32_t line = PORT_FLAT + 1; line < LINES; line++)
+        body->out[body->out_count++] = line;
+    body->eye = true;
+    (void)send(&s);
+    expect_done(&s);
+    for (int32_t line = 1; line < LINES; line++) {
+        assert_false(line_of(&s, line)->unsure);
+        assert_int_equal(state_of(&s, line), line == PORT_FLAT ? LINE_STATE_IN : LINE_STATE_OUT);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -252,6 +357,10 @@ int main(void)
         cmocka_unit_test(test_a_look_does_not_weaken_a_tap),
         cmocka_unit_test(test_a_late_look_leaves_newer_news),
         cmocka_unit_test(test_kept_lines_are_not_part_of_all_in),
+        cmocka_unit_test(test_several_in_one_entry),
+        cmocka_unit_test(test_one_that_cannot_be_stops_all),
+        cmocka_unit_test(test_several_told_late),
+        cmocka_unit_test(test_all_as_shown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

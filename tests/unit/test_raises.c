@@ -236,6 +236,58 @@ static void test_a_pitch_told_late(void **state)
     expect_done(&s);
 }
 
+static void teaser_in(struct scene *s, struct entry_id episode, enum raise_gear moved, int32_t line)
+{
+    struct body_raise_gear_moved *body = &tap(s, KIND_RAISE_GEAR_MOVED)->body.raise_gear_moved;
+    *body = (struct body_raise_gear_moved){.episode = episode, .gear = moved, .line = line, .eye = true};
+    (void)send(s);
+}
+
+/* One entry: the raise has its teaser in, and the teaser is in. */
+static void test_the_teaser_is_in_as_well(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    struct entry_id id = raised(&s, PORT_TEASER);
+    teaser_in(&s, id, RAISE_GEAR_TEASER_IN, PORT_TEASER);
+    expect_done(&s);
+    assert_true(s.board.raises[0].teaser_in);
+    assert_int_equal(state_of(&s, PORT_TEASER), LINE_STATE_IN);
+    assert_true(line_of(&s, PORT_TEASER)->eye);
+    assert_int_equal(line_of(&s, PORT_TEASER)->told_ms, s.now_ms);
+    teaser_in(&s, id, RAISE_GEAR_TEASER_IN, STARBOARD_DREDGE);
+    expect_done(&s);
+    assert_int_equal(state_of(&s, STARBOARD_DREDGE), LINE_STATE_IN);
+    (void)line_is(&s, STARBOARD_DREDGE, LINE_STATE_OUT);
+    scene_ago(&s, 1500);
+    teaser_in(&s, id, RAISE_GEAR_TEASER_IN, STARBOARD_DREDGE);
+    expect_done(&s);
+    assert_int_equal(state_of(&s, STARBOARD_DREDGE), LINE_STATE_OUT);
+}
+
+static void test_no_teaser_to_come_in(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_out(&s);
+    struct entry_id id = raised(&s, 0);
+    teaser_in(&s, id, RAISE_GEAR_TEASER_IN, SHOTGUN);
+    expect_refused(&s, "not_teaser");
+    assert_int_equal(s.about.line, SHOTGUN);
+    teaser_in(&s, id, RAISE_GEAR_PITCH_IN, PORT_TEASER);
+    expect_refused(&s, "not_teaser");
+    teaser_in(&s, id, RAISE_GEAR_TEASER_IN, 20);
+    expect_refused(&s, "line_unknown");
+    assert_false(s.board.raises[0].teaser_in);
+    (void)hook(&s, PORT_TEASER);
+    struct entry_id next = raised(&s, 0);
+    teaser_in(&s, next, RAISE_GEAR_TEASER_IN, PORT_TEASER);
+    expect_refused(&s, "line_has_fish");
+    teaser_in(&s, (struct entry_id){1, 1, LANE_ORDINARY}, RAISE_GEAR_TEASER_IN, PORT_TEASER);
+    expect_refused(&s, "raise_over");
+}
+
 static void test_ended_wrongly(void **state)
 {
     struct scene s;
@@ -294,6 +346,8 @@ int main(void)
         cmocka_unit_test(test_told_again_of_before),
         cmocka_unit_test(test_the_path_is_bounded_and_in_order),
         cmocka_unit_test(test_a_pitch_told_late),
+        cmocka_unit_test(test_the_teaser_is_in_as_well),
+        cmocka_unit_test(test_no_teaser_to_come_in),
         cmocka_unit_test(test_ended_wrongly),
         cmocka_unit_test(test_lapsed_and_settled),
     };

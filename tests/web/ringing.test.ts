@@ -129,16 +129,18 @@ test('by night a strike is silent', () => {
   assert.deepEqual(counts(state({ ...strike, trip: { phase: 'fishing' } }), 'station', [1]), [1])
 })
 
-test('a wake rings on the stand-by’s device alone, every 4 s, and after a minute unanswered on all but the one that called', () => {
+test('a wake rings on the stand-by’s device alone, every 4 s, until the board says not heard, then on all but the one that called', () => {
   const id = `${OTHER}.o.8`
   const wake = (hand: number, is: string, page = ME): ViewState => {
     const of = state({ trip: { phase: 'night' }, [`calls/${id}`]: { id, what: 'wake', to: 'below', hand: 5, at_ms: T, state: is } }, [rung('call', id)], page)
     return { ...of, me: { ...of.me, hand } }
   }
-  assert.deepEqual(counts(wake(5, 'called'), 'phone', [0, 3.9, 4, 9]), [1, 1, 2, 3])
-  assert.deepEqual(counts(wake(3, 'called'), 'phone', [0, 9]), [0, 0])
-  assert.deepEqual(counts(wake(3, 'not_heard'), 'phone', [12, 59, 60]), [0, 0, 16])
-  assert.deepEqual(counts(wake(5, 'not_heard'), 'phone', [12]), [4])
+  assert.deepEqual(counts(wake(5, 'called'), 'phone', [0, 3.9, 4, 9, 59, 62]), [1, 1, 2, 3, 15, 16])
+  assert.deepEqual(counts(wake(3, 'called'), 'phone', [0, 9, 62]), [0, 0, 0])
+  assert.deepEqual(counts(wake(3, 'not_heard'), 'phone', [60, 299, 301]), [16, 75, 0])
+  assert.deepEqual(counts(wake(5, 'not_heard'), 'phone', [60]), [16])
+  assert.deepEqual(ringing(wake(1, 'called'), 'helm', T + 30_000).filter((burst) => burst.sound === 'warning'), [])
+  assert.equal(ringing(wake(1, 'not_heard'), 'helm', T + 60_000).filter((burst) => burst.sound === 'warning').length, 1)
   assert.deepEqual(counts(wake(0, 'not_heard', OTHER), 'station', [70]), [0])
   assert.deepEqual(counts(wake(5, 'got'), 'phone', [70]), [0])
 })

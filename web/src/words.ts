@@ -297,7 +297,7 @@ export const words = {
     bite: (name: string) => `Bite: ${name}`, comeUp: (name: string) => `Bite ${name}, come up`,
     others: (n: number, names: string) => (n === 0 ? 'no other bait out' : `${n} more out: ${names}`),
     woken: (name: string, time: string) => `${name} called ${time}`, coming: (name: string) => `${name} is coming`,
-    allCalled: (name: string) => `${name} not heard: all are called`,
+    allCalled: (name: string) => `${name} not heard: all are called`, nobodyHeard: 'all are called: nobody heard',
     baitsOut: (n: number, of: number) => `${n} of ${of} baits out`, oldest: (name: string, time: string) => `oldest: ${name} ${time}`,
     standBy: (name: string) => `${name} stands by`, noStandBy: 'nobody stands by',
     fishAt: (side: string) => `FISH ${side}`, lineAt: (side: string) => side, gaff: (time: string) => `GAFF ${time}`, door: (time: string) => `DOOR ${time}`,
@@ -331,7 +331,7 @@ export const words = {
 
   kind: {
     trip_started: 'Trip started', trip_phase: 'Phase', trip_ended: 'Trip ended', hand_added: 'New hand', hand_station: 'Station',
-    page_hand: 'This page speaks for', duty: 'Duty', line_is: 'Line', line_bait: 'Bait', lines_seen: 'Seen by eye', strike: 'Strike',
+    page_hand: 'This page speaks for', duty: 'Duty', line_is: 'Line', lines_are: 'Lines', line_bait: 'Bait', lines_seen: 'Seen by eye', strike: 'Strike',
     strike_named: 'Strike was', strike_ended: 'Strike', fight_angler: 'Angler', fight_ended: 'Fight over', clear_called: 'CLEAR called',
     line_taken: 'Taken', line_kept: 'Kept out', clear_over: 'CLEAR over', check_opened: 'Checklist opened', check_answered: 'Check',
     check_left: 'Checklist left open', call: 'Call', call_got: 'GOT IT', call_done: 'DONE', call_off: 'Called off', shown: 'Shown on a page',

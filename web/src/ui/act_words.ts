@@ -1,6 +1,6 @@
 // An act in a few words, for UNDO, for the tap's own state and for the log: what, where, who.
 
-import type { Content, Kind, Entry } from 'proto'
+import type { Content, Kind, Entry, LineState } from 'proto'
 import type { BoardView } from '../store'
 import { words } from '../words'
 import { handName, lineName } from './board'
@@ -15,6 +15,7 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
   const act = { kind, v: 1, body } as Content
   const line = (id: number | undefined) => lineName(board, id)
   const hand = (id: number | undefined) => handName(board, id) || words.nobody
+  const told = (lines: readonly number[] = [], is: LineState) => (lines.length ? `${lines.map(line).join(', ')} ${words.line[is]}` : '')
   switch (act.kind) {
     case 'trip_started': return `${act.body.name}, ${words.setup.trip(act.body.no)}`
     case 'trip_phase': return words.phase[act.body.phase]
@@ -23,6 +24,7 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
     case 'page_hand': return hand(act.body.hand)
     case 'duty': return `${act.body.post === 'wheel' ? words.button.wheel : words.button.lookOut}: ${hand(act.body.hand)}`
     case 'line_is': return `${line(act.body.line)} ${words.line[act.body.state]}${act.body.eye ? `, ${words.byEye}` : ''}`
+    case 'lines_are': return list(told(act.body.in, 'in'), told(act.body.out, 'out'), act.body.eye ? words.byEye : '')
     case 'line_bait': return `${line(act.body.line)}: ${act.body.bait}`
     case 'lines_seen': return `${words.scope[act.body.scope]} ${words.line[act.body.state]}`
     case 'strike': return line(act.body.line) || words.line.not_known
@@ -50,7 +52,7 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
     case 'gap_filled': case 'raise_lapsed': case 'astern': case 'hurt': case 'hurt_over': case 'stamped': return ''
     case 'raised': return line(act.body.line)
     case 'raise_touched': return line(act.body.line)
-    case 'raise_gear_moved': return words.log.raiseGear[act.body.gear]
+    case 'raise_gear_moved': return list(words.log.raiseGear[act.body.gear], line(act.body.line))
     case 'raise_ended': return words.dock.raiseEnd[act.body.end]
     case 'leader': return list(act.body.on ? '' : words.button.letGo, act.body.hand ? hand(act.body.hand) : '')
     case 'fight_condition': return words.deck.swam[act.body.condition]
@@ -78,7 +80,7 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
 
 export function actWords(names: Names, kind: Kind, body: object): string {
   const detail = actDetail(names, kind, body)
-  const bare: Kind[] = ['line_is', 'overboard_sighted', 'duty', 'trip_phase']
+  const bare: Kind[] = ['line_is', 'lines_are', 'overboard_sighted', 'duty', 'trip_phase']
   if (!detail) return words.kind[kind]
   return bare.includes(kind) ? detail : `${words.kind[kind]}: ${detail}`
 }

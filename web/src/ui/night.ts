@@ -5,9 +5,8 @@ import type { BoardCall, BoardFight, BoardStrike, Side } from 'proto'
 import type { BoardView } from '../store'
 import { type Line, type Reach, allLines, callState, fights, handName, phaseOf, reachOf, strikes } from './board'
 
-/** Nobody has answered a wake for that long: it rings on every device. */
-export const WAKE_ALL_MS = 60000
-const WAKE_STANDS_MS = 10 * WAKE_ALL_MS
+/** An older wake was for another fish. */
+const WAKE_STANDS_MS = 600000
 
 /** The fight at whose fish hands are at work: one with the leader in a hand, else the newest while the gaff is up or the door open. */
 export function quietFight(board: BoardView): BoardFight | undefined {
@@ -69,15 +68,13 @@ export function nightFish(board: BoardView): number {
   return nightBite(board)?.line ?? (isNight(board) ? (fights(board)[0]?.line ?? 0) : 0)
 }
 
-/** The newest wake that stands: asked for, not heard, or answered. An older one was for another fish. */
+/** The newest wake that stands: asked for, not heard, or answered. */
 export function wakeCall(board: BoardView, now: number): BoardCall | undefined {
   return [...board.calls.values()].filter((call) => call.what === 'wake' && ['called', 'not_heard', 'got'].includes(callState(call)) && now - (call.at_ms ?? now) < WAKE_STANDS_MS)
     .sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))[0]
 }
 
-/** Unanswered for a minute: everybody's now. */
-export function wakesAll(call: BoardCall, now: number): boolean {
-  return callState(call) === 'not_heard' && now - (call.at_ms ?? now) >= WAKE_ALL_MS
-}
+/** The one that was called has not heard: it is everybody's now. How long that takes is the server's to say. */
+export const wakesAll = (call: BoardCall): boolean => callState(call) === 'not_heard'
 
 export const standBy = (board: BoardView) => handName(board, board.deck.stand_by)

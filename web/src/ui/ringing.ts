@@ -4,13 +4,13 @@
 // and plays one burst when a count has grown. So nothing rings twice, whatever is drawn anew. Overboard silences all else; at
 // the helm and the cockpit station it falls silent after ten seconds, so that a voice can be heard, and stays red. While hands
 // are at the leader nothing sounds but overboard, STOP and HURT; at night a strike is silent, and a wake rings on the one
-// device of whom it is for, until he answers or a minute has gone: then on all.
+// device of whom it is for, until he answers or the board says that he has not heard: then on all.
 
 import type { BoardCall, EntryId, View } from 'proto'
 import type { Ring, ViewState } from '../store'
 import type { Sound } from '../sound'
 import { callsTo, callState, isOpenCall } from './board'
-import { WAKE_ALL_MS, isNight, isQuiet, wakesAll } from './night'
+import { isNight, isQuiet, wakesAll } from './night'
 
 export interface Burst {
   key: string
@@ -27,8 +27,8 @@ const AGAIN_MS = 4000
 const STRIKE_AGAIN_MS = 3000
 const STRIKE_OLD_MS = 10000
 const WARN_EVERY_MS = 30000
-/** A sleeper is not called twice and left: a wake goes on for that long. */
-const WAKE_FOR_MS = 5 * WAKE_ALL_MS
+/** A sleeper is not called twice and left: a wake goes on for that long, on one device and then on all. */
+const WAKE_FOR_MS = 300000
 /** A call that came later than this is news, not a call. */
 const STALE_MS = 60000
 
@@ -83,7 +83,7 @@ function hurts(state: ViewState, view: View, now: number): Burst[] {
 function wakes(state: ViewState, now: number): Burst[] {
   const { board, me } = state
   const open = (call: BoardCall) => call.what === 'wake' && ['called', 'not_heard'].includes(callState(call)) && now - (call.at_ms ?? now) < WAKE_FOR_MS
-  const mine = (call: BoardCall) => !call.id.startsWith(me.page) && (!call.hand || call.hand === me.hand || wakesAll(call, now))
+  const mine = (call: BoardCall) => !call.id.startsWith(me.page) && (!call.hand || call.hand === me.hand || wakesAll(call))
   return [...board.calls.values()].filter((call) => open(call) && mine(call))
     .map((call) => ({ key: `wake ${call.id}`, sound: 'call' as const, count: every(AGAIN_MS, WAKE_FOR_MS, call.at_ms ?? now, now) }))
 }
@@ -117,7 +117,7 @@ function strike(state: ViewState, now: number): Burst | null {
 
 function warning(state: ViewState, view: View, now: number): Burst | null {
   if (view !== 'helm') return null
-  const unheard = [...state.board.calls.values()].find((call) => call.state === 'not_heard' && (call.what !== 'wake' || wakesAll(call, now)))
+  const unheard = [...state.board.calls.values()].find((call) => call.state === 'not_heard')
   const clearing = state.board.clearing
   if (unheard) return { key: `warn ${unheard.id}`, sound: 'warning', count: every(WARN_EVERY_MS, Infinity, unheard.at_ms ?? now, now) }
   if (clearing.state !== 'open' || !clearing.not_heard) return null

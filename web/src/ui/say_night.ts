@@ -17,7 +17,7 @@ export function wakeForMe(state: ViewState, now: number): BoardCall | undefined 
   const call = wakeCall(board, now)
   if (!call || call.id.startsWith(me.page)) return undefined
   const mine = call.hand ? call.hand === me.hand : me.hand !== 0
-  return mine || wakesAll(call, now) ? call : undefined
+  return mine || wakesAll(call) ? call : undefined
 }
 
 export function wakeSentence(state: ViewState, view: View, now: number): Sentence | null {
@@ -34,7 +34,7 @@ export function wakeWords(board: BoardView, now: number): string {
   if (!call) return ''
   const name = handName(board, call.hand) || words.station.all
   if (callState(call) === 'got') return words.night.coming(handName(board, call.got?.[0]?.hand) || name)
-  if (wakesAll(call, now)) return words.night.allCalled(name)
+  if (wakesAll(call)) return call.hand ? words.night.allCalled(name) : words.night.nobodyHeard
   return words.night.woken(name, age(now - (call.at_ms ?? now)))
 }
 

@@ -54,7 +54,7 @@ export interface CockpitHands {
 
 /** Acts that may be told as of some time ago. An emergency and a call are always now. */
 const OLD_KINDS: readonly Kind[] = [
-  'strike', 'strike_named', 'strike_ended', 'raised', 'raise_touched', 'raise_gear_moved', 'raise_ended', 'line_is', 'lines_seen', 'fight_ended', 'leader',
+  'strike', 'strike_named', 'strike_ended', 'raised', 'raise_touched', 'raise_gear_moved', 'raise_ended', 'line_is', 'lines_are', 'lines_seen', 'fight_ended', 'leader',
   'door', 'gaff', 'bait_checked', 'stamped', 'duty',
 ]
 
@@ -134,7 +134,7 @@ function asked(at: CockpitHands): Place | null {
   const id = clearing.id
   if (!clearing.heard) return { label: words.button.gotIt, strong: true, act: () => store.act('call_got', { call: id }) }
   const mine = allLines(state.board).filter((line) => line.taken_by !== 0 && line.taken_by === state.me.hand)
-  if (mine.length) return { label: words.button.mineIn, strong: true, act: () => mine.forEach((line) => store.act('line_is', { line: line.id, state: 'in' })) }
+  if (mine.length) return { label: words.button.mineIn, strong: true, act: () => store.act('lines_are', { in: mine.map((line) => line.id) }) }
   return view === 'station' ? { label: words.button.byEye, sub: words.whatIsIn, act: () => go({ at: 'eye' }) } : null
 }
 

@@ -24,8 +24,8 @@ export const MOST_ROWS = 10000
 export const MOST_BOARDS = 240
 /** Kinds after which a line may hang otherwise, or a fish or a hand at it stands elsewhere. */
 const MOVES: readonly Kind[] = [
-  'trip_started', 'line_is', 'lines_seen', 'strike', 'strike_named', 'strike_ended', 'strike_lapsed', 'fight_ended', 'line_taken', 'line_kept',
-  'clear_called', 'clear_over', 'run', 'voided', 'trip_ended', 'raised', 'raise_touched', 'leader', 'place_set',
+  'trip_started', 'line_is', 'lines_are', 'lines_seen', 'strike', 'strike_named', 'strike_ended', 'strike_lapsed', 'fight_ended', 'line_taken', 'line_kept',
+  'clear_called', 'clear_over', 'run', 'voided', 'trip_ended', 'raised', 'raise_touched', 'raise_gear_moved', 'leader', 'place_set',
 ]
 const LATE_MS = 5000
 

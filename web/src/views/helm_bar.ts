@@ -155,8 +155,9 @@ function clearPlace({ state, store, go }: HelmHands): Place {
   const lines = allLines(board)
   const unsure = lines.filter((line) => line.unsure && (line.state === 'in' || line.state === 'out'))
   if (unsure.length) {
-    const seen = () => unsure.forEach((line) => store.act('line_is', { line: line.id, state: line.state, eye: true }))
-    return { label: words.button.asShown, sub: words.byEye, hold_ms: HOLD_MS, act: seen }
+    const shown = (is: 'in' | 'out') => unsure.filter((line) => line.state === is).map((line) => line.id)
+    const seen = { ...(shown('in').length ? { in: shown('in') } : {}), ...(shown('out').length ? { out: shown('out') } : {}), eye: true }
+    return { label: words.button.asShown, sub: words.byEye, hold_ms: HOLD_MS, act: () => store.act('lines_are', seen) }
   }
   if (lines.every((line) => line.state === 'in')) {
     return { label: words.button.allOut, sub: words.byEye, act: () => store.act('lines_seen', { scope: 'all', state: 'out' }) }

@@ -79,13 +79,11 @@ function laneAct(hands: HelmHands, line: Line): (() => void) | undefined {
 }
 
 /** A line that swims and of which nothing is asked: the raised fish went for it, or it was struck; a teaser comes in. */
-function swimming({ state, store, when }: HelmHands, line: Line, comesIn: () => void): () => void {
+function swimming(hands: HelmHands, line: Line, comesIn: () => void): () => void {
+  const { state, store, when } = hands
   const raise = raises(state.board)[0]
   if (line.gear === 'teaser' && raise) {
-    return () => {
-      store.act('raise_gear_moved', { episode: raise.id, gear: 'teaser_in' })
-      comesIn()
-    }
+    return doing(hands, () => store.act('raise_gear_moved', { episode: raise.id, gear: 'teaser_in', line: line.id, eye: true }, when()))
   }
   if (line.gear === 'teaser' || line.gear === 'dredge') return comesIn
   return raise ? () => store.act('raise_touched', { episode: raise.id, line: line.id }) : () => store.act('strike', { line: line.id }, when())
