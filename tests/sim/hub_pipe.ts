@@ -53,13 +53,18 @@ export class HubPipe {
   }
 
   call(line: string, text?: string): Reply {
-    const message = text === undefined ? `${line}\n` : `${line} ${Buffer.byteLength(text)}\n${text}\n`
+    return this.callAll([[line, text]])[0] as Reply
+  }
+
+  /** Several commands at once: their replies, in order. What they say must fit into the pipe while nobody reads. */
+  callAll(commands: readonly (readonly [string, string?])[]): Reply[] {
+    const text = commands.map(([line, body]) => (body === undefined ? `${line}\n` : `${line} ${Buffer.byteLength(body)}\n${body}\n`)).join('')
     try {
-      writeSync(this.to, message)
+      writeSync(this.to, text)
     } catch {
       throw this.died()
     }
-    return this.reply()
+    return commands.map(() => this.reply())
   }
 
   private reply(): Reply {

@@ -13,16 +13,18 @@
  *   saved BOOT_MS UTC_MS ok|slow|failed         tells the hub what became of it
  *   kill                                        all memory is gone; the file stays
  *   digest                                      d DIGEST REV of the live board
+ *   board                                       e LEN, LEN bytes: the live board as text for people
  *   fold                                        d DIGEST 0 of the board folded anew from the file, by nothing but the board
  *   dump                                        e LEN, LEN bytes for each row of the file
  *   verify                                      v FINDINGS ROWS
  *   clear                                       removes the log's files in the DIR of the last start
+ *   check EVERY                                 looks at the invariants after every so many commands only: each is a whole fold
  *
  * After each, frames for connections that can be written: `f CONN LEN`, LEN bytes, or `c CONN CODE`; and last a line
  *
  *   . NEXT_MS LAST_SEQ SAVED_UP_TO REV ROWS     when a tick is due; how many rows wait to be committed
  *
- * While the hub lives its invariants are checked after every command. Anything unexpected ends the program with a message.
+ * While the hub lives its invariants are checked after every command, unless told otherwise. Anything unexpected ends the program with a message.
  */
 #include <inttypes.h>
 #include <stdio.h>
@@ -49,6 +51,7 @@ struct sim {
     bool slow[LIMIT_CONNS];
     bool joined[LIMIT_CONNS];
     int64_t next_ms, appended_seq;
+    int64_t check_every, commands;
     struct hub_device devices[LIMIT_DEVICES];
     size_t device_count;
     struct log_row rows[LIMIT_BATCH_ROWS];
@@ -213,6 +216,13 @@ static void print_digest(const struct board *board, int64_t rev)
     cJSON_Delete(json);
 }
 
+static void print_board(const struct board *board)
+{
+    char text[BOARD_DUMP_BYTES];
+    size_t len = board_dump(board, text, sizeof text);
+    (void)printf("e %zu\n%s\n", len, text);
+}
+
 /* The current trip of the file, folded by the board's own functions; the hub has no part in it. */
 static void fold(const struct sim *sim)
 {
@@ -337,6 +347,10 @@ static bool command_live(struct sim *sim, const struct words *words)
         die(sim);
     else if (says(words, 0, "digest"))
         print_digest(hub_board(sim->hub), hub_rev(sim->hub));
+    else if (says(words, 0, "board"))
+        print_board(hub_board(sim->hub));
+    else if (says(words, 0, "check"))
+        sim->check_every = number(words, 1);
     else
         return command_timed(sim, words);
     return true;
@@ -378,7 +392,8 @@ static void print_after(struct sim *sim)
         (void)printf(". 0 0 0 0 0\n");
         return;
     }
-    hub_check(sim->hub);
+    if (sim->commands++ % sim->check_every == 0)
+        hub_check(sim->hub);
     for (int conn = 0; conn < LIMIT_CONNS; conn++)
         if (sim->joined[conn] && !sim->slow[conn] && hub_wants(sim->hub, conn))
             print_frames(sim, conn);
@@ -393,6 +408,7 @@ int main(void)
     struct sim *sim = json_sure(calloc(1, sizeof *sim));
     struct words words;
     char line[1024];
+    sim->check_every = 1;
     while (fgets(line, sizeof line, stdin) != NULL) {
         words_of(line, &words);
         command(sim, &words);
