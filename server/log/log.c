@@ -57,6 +57,14 @@ static enum err make_durable(struct log *log, struct msg *why)
     return ERR_NONE;
 }
 
+/* A sync of the run before may have failed: then the system can still show a -wal that is not on the disk and never will be, and
+ * rows saved after it would be lost with it when the power is cut. Moving it into the file writes all of it once more. */
+static enum err save_again(struct log *log, struct msg *why)
+{
+    int code = sqlite3_wal_checkpoint_v2(log->db.handle, "main", SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+    return code == SQLITE_OK || (code & 0xff) == SQLITE_BUSY ? ERR_NONE : database_fail(&log->db, code, why);
+}
+
 static enum err make(struct log *log, struct msg *why)
 {
     struct format_identity identity = {0};
@@ -168,6 +176,8 @@ static enum err open_for_writing(struct log *log, const char *dir, struct log_op
         err = format_check_guards(&log->db, why);
     if (err == ERR_NONE)
         err = make_durable(log, why);
+    if (err == ERR_NONE)
+        err = save_again(log, why);
     if (err == ERR_NONE && info->made)
         err = make(log, why);
     return err == ERR_NONE ? start(log, info, why) : err;
