@@ -111,7 +111,9 @@ export class Deck {
     this.wait(2, 6)
     this.boat.tap(this.station, 'call_got', { call: id, hand: 5, voice: true })
     const asked = this.lines().filter((one) => one.asked && (one.state ?? 'in') !== 'in')
-    const most = this.turn('clear') % 8 === 5 ? 2 : asked.length // the fish is gone: the rest may stay where it is
+    const turn = this.turn('clear') % 8
+    if (turn === 2) return this.mineAreIn(asked.map((line) => line.id))
+    const most = turn === 5 ? 2 : asked.length // the fish is gone: the rest may stay where it is
     for (const { id: line } of asked.slice(0, most)) {
       const phone = this.anyone()
       const by = this.by(phone)
@@ -119,6 +121,12 @@ export class Deck {
       this.wait(10, 45)
       this.boat.tap(phone, 'line_is', { line, state: 'in', ...(this.rng.chance(200) ? { eye: true } : {}) }, by)
     }
+  }
+
+  /** Two hands bring in all there is, and one of them says so in one tap. */
+  private mineAreIn(lines: number[]): void {
+    this.wait(40, 120)
+    if (lines.length > 0) this.boat.tap(this.station, 'lines_are', { in: lines }, { by: 2 })
   }
 
   /** As the standing orders have it for this fish. */

@@ -64,7 +64,8 @@ export function raise(deck: Deck): void {
     deck.wait(2, 25)
     deck.boat.tap(deck.station, 'raise_touched', { episode, line: deck.rng.pick(near) }, { by: 6 })
   }
-  if (deck.rng.chance(500)) deck.boat.tap(deck.station, 'raise_gear_moved', { episode, gear: 'teaser_in' }, { by: 6 })
+  const [teaser] = deck.baits('teaser')
+  if (teaser !== undefined && deck.rng.chance(500)) deck.boat.tap(deck.station, 'raise_gear_moved', { episode, gear: 'teaser_in', line: teaser }, { by: 6 })
   if (deck.rng.chance(400)) deck.boat.tap(deck.station, 'raise_gear_moved', { episode, gear: 'pitch_in' }, { by: 2 })
   deck.wait(5, 30)
   if (deck.turn('raise') % 7 === 3) return deck.wait(310, 330) // nobody says how it ended
