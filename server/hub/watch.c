@@ -155,6 +155,53 @@ static int64_t silence(struct hub *hub, struct watch *watch)
     return INT64_MAX;
 }
 
+/* The helm is a device's: loaded anew, its page at the helm is another one, and the board names the one that is there. */
+static void helm_follows(struct hub *hub)
+{
+    const struct board_helm *helm = &hub->board.helm;
+    const struct watch *known = find_page(hub, helm->page);
+    if (helm->device == 0 || (known != NULL && known->conn >= 0))
+        return;
+    for (int32_t i = 0; i < WATCH_MAX; i++) {
+        const struct watch *watch = &hub->watch[i];
+        bool there = watch->page != 0 && watch->conn >= 0 && watch->told && watch->view == VIEW_HELM;
+        if (!there || watch->device != helm->device)
+            continue;
+        (void)own_helm(hub, watch->page, watch->device, watch->hand != 0 ? watch->hand : helm->hand);
+        return;
+    }
+}
+
+/* Does this device show another page now? Then what it showed before is never coming back: a page that is loaded anew is a new
+ * one. The helm's own page stays to be seen, for its being lost is what the crew has to know. */
+static bool left_behind(const struct hub *hub, const struct board_page *page)
+{
+    if (page->page == 0 || page->state != PAGE_REACH_LOST || page->page == hub->board.helm.page)
+        return false;
+    for (int32_t i = 0; i < WATCH_MAX; i++) {
+        const struct watch *watch = &hub->watch[i];
+        if (watch->page != 0 && watch->page != page->page && watch->conn >= 0 && watch->device == page->device)
+            return true;
+    }
+    return false;
+}
+
+/* Takes such pages off the board; they would fill it in a day. One that comes back all the same joins anew. */
+static void leave(struct hub *hub)
+{
+    for (int32_t i = 0; i < BOARD_PAGES_MAX; i++) {
+        const struct board_page *page = &hub->board.pages[i];
+        if (!left_behind(hub, page))
+            continue;
+        struct watch *watch = find_page(hub, page->page);
+        struct body_page_state *state = &own_begin(hub, KIND_PAGE_STATE)->page_state;
+        state->page = page->page;
+        state->state = PAGE_REACH_LEFT;
+        if (own_take(hub) == OWN_TAKEN && watch != NULL)
+            *watch = (struct watch){0};
+    }
+}
+
 /* A page that is gone for good makes room. */
 static bool forget(struct hub *hub, struct watch *watch)
 {
@@ -177,5 +224,7 @@ int64_t watch_run(struct hub *hub)
         int64_t due = due_ms(watch) < silent_ms ? due_ms(watch) : silent_ms;
         next = due < next ? due : next;
     }
+    helm_follows(hub);
+    leave(hub);
     return next;
 }

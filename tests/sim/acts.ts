@@ -100,7 +100,7 @@ export function correction(rng: Prng, page: Page): Act | null {
 
 const CREW: readonly (readonly [number, Maker])[] = [
   [60, (rng, seen) => ({ kind: 'line_is', body: { line: lineOf(rng, seen), state: rng.pick(['in', 'out', 'out', 'setting', 'fouled', 'not_known', 'on']) } })],
-  [12, (rng, seen) => ({ kind: 'lines_are', body: { in: rng.chance(700) ? [lineOf(rng, seen), lineOf(rng, seen)] : [], ...(rng.chance(400) ? { out: [lineOf(rng, seen)] } : {}), ...(rng.chance(300) ? { eye: true } : {}) } })],
+  [12, (rng, seen) => ({ kind: 'lines_are', body: { ...(rng.chance(700) ? { in: [lineOf(rng, seen), lineOf(rng, seen)] } : {}), ...(rng.chance(400) ? { out: [lineOf(rng, seen)] } : {}), ...(rng.chance(300) ? { eye: true } : {}) } })],
   [20, (rng, seen) => { const bait = mark(); return { kind: 'line_bait', body: { line: lineOf(rng, seen), bait }, mark: bait } }],
   [10, (rng) => ({ kind: 'lines_seen', body: { scope: rng.pick(SCOPE_VALUES), state: rng.pick(['in', 'out']) } })],
   [40, (rng, seen) => ({ kind: 'strike', body: rng.chance(700) ? { line: lineOf(rng, seen) } : {} })],

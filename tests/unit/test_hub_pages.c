@@ -32,12 +32,17 @@ static const struct board *board(void)
     return hub_board(bench.hub);
 }
 
-static const struct board_page *board_page_of(const struct page *page)
+static const struct board_page *board_page_find(uint64_t id)
 {
     for (int32_t i = 0; i < BOARD_PAGES_MAX; i++)
-        if (board()->pages[i].page == page->id)
+        if (board()->pages[i].page == id)
             return &board()->pages[i];
     return NULL;
+}
+
+static const struct board_page *board_page_of(const struct page *page)
+{
+    return board_page_find(page->id);
 }
 
 /* --- keys -------------------------------------------------------------------------------------------------------------- */
@@ -230,7 +235,8 @@ static void test_another_device_replaces_nobody(void **state)
 static void beat_all(int64_t ms)
 {
     for (int64_t past = 0; past < ms; past += 500) {
-        page_beat(helm, true);
+        if (helm->conn >= 0)
+            page_beat(helm, true);
         page_beat(star, true);
         bench_pass(&bench, 500);
     }
@@ -272,6 +278,79 @@ static void test_short_absence_is_none(void **state)
     page_cut(port);
     beat_all(2500);
     assert_int_equal(board_page_of(port)->state, PAGE_REACH_LOST);
+}
+
+/* The page's device loads it anew: it comes with its token, and another number. */
+static void page_load_anew(struct page *page)
+{
+    if (page->conn >= 0)
+        page_cut(page);
+    page->id += 0x100;
+    page->top[LANE_ORDINARY] = page->top[LANE_EMERGENCY] = 0;
+    page_hello(page, NULL, NULL);
+}
+
+static void test_a_page_loaded_anew_takes_its_old_one_off(void **state)
+{
+    (void)state;
+    uint64_t old = port->id;
+    beat_all(6000);
+    page_load_anew(port);
+    assert_non_null(board_page_find(old));
+    assert_non_null(board_page_of(port));
+    for (int i = 0; i < 6; i++) {
+        page_beat(port, true);
+        beat_all(1500);
+    }
+    assert_null(board_page_find(old));
+    assert_non_null(board_page_of(port));
+
+    page_cut(port); /* lost, with nothing else on its device: that is to be seen, for a day if need be */
+    beat_all(2 * LIMIT_KEEP_PAGE_MS);
+    assert_int_equal(board_page_of(port)->state, PAGE_REACH_LOST);
+    old = port->id;
+    page_load_anew(port);
+    page_beat(port, true);
+    assert_null(board_page_find(old));
+    assert_int_equal(board_page_of(port)->state, PAGE_REACH_HERE);
+}
+
+static void test_an_older_page_that_comes_back_joins_anew(void **state)
+{
+    (void)state;
+    uint64_t old = port->id, young = old + 0x100;
+    beat_all(6000);
+    page_load_anew(port);
+    for (int i = 0; i < 6; i++) {
+        page_beat(port, true);
+        beat_all(1500);
+    }
+    assert_null(board_page_find(old));
+    page_cut(port);
+    port->id = old;
+    page_hello(port, NULL, NULL);
+    beat_all(3000);
+    assert_non_null(board_page_find(old));
+    assert_null(board_page_find(young));
+}
+
+static void test_the_helm_follows_its_device(void **state)
+{
+    (void)state;
+    int32_t taken = bench_count(&bench, KIND_HELM_TAKEN);
+    uint64_t old = helm->id;
+    page_load_anew(helm);
+    assert_int_equal(helm->welcome.from, SOURCE_HELM);
+    beat_all(9000);
+    assert_true(board()->helm.page == helm->id);
+    assert_int_equal(board()->helm.hand, 1);
+    assert_int_equal(bench_count(&bench, KIND_HELM_TAKEN), taken + 1);
+    assert_null(board_page_find(old));
+
+    page_cut(helm); /* and with nothing of its device there, it is gone, and said to be */
+    beat_all(3000);
+    assert_int_equal(board_page_of(helm)->state, PAGE_REACH_LOST);
+    assert_true(board()->helm.page == helm->id);
 }
 
 static void test_page_says_its_hand(void **state)
@@ -366,6 +445,9 @@ int main(void)
         CASE(test_another_device_replaces_nobody),
         CASE(test_presence),
         CASE(test_short_absence_is_none),
+        CASE(test_a_page_loaded_anew_takes_its_old_one_off),
+        CASE(test_an_older_page_that_comes_back_joins_anew),
+        CASE(test_the_helm_follows_its_device),
         CASE(test_page_says_its_hand),
         CASE(test_helm),
         CASE(test_pulse),
