@@ -106,4 +106,7 @@
 #define LIMIT_CLOCK_MS      2000   /* a jump of the time of day from here on is logged */
 #define LIMIT_LATE_MS       10000  /* a tap older than this is said to be late */
 
+/* The clock of an accident report: 48 hours (33 CFR 173.55). A HURT is kept on the board over the start of a trip for so long. */
+#define LIMIT_REPORT_MS 172800000
+
 #endif

@@ -113,7 +113,8 @@ static const struct aspect *aspect_of(const struct board *b, const struct entry 
     case KIND_STOP_OVER: return &STOP;
     case KIND_HURT:
     case KIND_HURT_TOLD:
-    case KIND_HURT_OVER: return &HURT;
+    case KIND_HURT_OVER:
+    case KIND_HURT_KEPT: return &HURT;
     case KIND_VOIDED:
     case KIND_GAP_FILLED: return &CORRECT;
     case KIND_RUN:

@@ -12,20 +12,11 @@
 #include "board/check.h"
 #include "board/parts.h"
 
-static bool name_taken(const struct board *b, const char *name)
-{
-    for (int32_t i = 0; i < BOARD_HANDS_MAX; i++) {
-        if (b->hands[i].id != 0 && strcmp(b->hands[i].name, name) == 0)
-            return true;
-    }
-    return false;
-}
-
 static enum refusal_code added_refusal(const struct board *b, const struct entry *e)
 {
     if (slot_free(b, PART_HANDS) < 0)
         return REFUSAL_ROSTER_FULL;
-    return name_taken(b, e->body.hand_added.name) ? REFUSAL_NAME_TAKEN : REFUSAL_NONE;
+    return hand_of_name(b, e->body.hand_added.name) != 0 ? REFUSAL_NAME_TAKEN : REFUSAL_NONE;
 }
 
 /* The hand that an entry of this aspect is about; 0: nobody. */

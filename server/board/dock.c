@@ -6,6 +6,7 @@
  *
  *   J1  a count is by two different hands of the roster
  *   J2  a job on the board has words, and is nobody's or a hand's of the roster
+ *   J3  only a job that is no hand's has a name: one that this trip's roster does not know
  */
 #include <string.h>
 
@@ -129,7 +130,8 @@ void dock_check(const struct board *b)
     CHECK(!dock->counted || (hand_find(b, dock->hand) != NULL && hand_find(b, dock->second) != NULL)); /* J1 */
     CHECK(!dock->counted || dock->hand != dock->second);                                               /* J1 */
     for (int32_t i = 0; i < BOARD_JOBS_MAX; i++) {
-        CHECK(b->jobs[i].no == 0 || b->jobs[i].text[0] != '\0'); /* J2 */
-        CHECK(hand_may(b, b->jobs[i].hand));                     /* J2 */
+        CHECK(b->jobs[i].no == 0 || b->jobs[i].text[0] != '\0');                           /* J2 */
+        CHECK(hand_may(b, b->jobs[i].hand));                                               /* J2 */
+        CHECK(b->jobs[i].name[0] == '\0' || (b->jobs[i].no != 0 && b->jobs[i].hand == 0)); /* J3 */
     }
 }

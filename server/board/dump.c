@@ -122,6 +122,8 @@ static void dump_emergencies(struct text *t, const struct board *b)
         put_since(t, "HURT called ", hurt->since_ms);
         put_hand(t, b, " by ", hurt->by);
         put_hand(t, b, ": ", hurt->hand);
+        put_if(t, hurt->name[0] != '\0', ": ");
+        put_written(t, hurt->name);
         put(t, ", ");
         put(t, hurt_how_name(hurt->how));
         put_if(t, hurt->over, ", looked after");
@@ -452,6 +454,8 @@ static void dump_dock(struct text *t, const struct board *b)
         put(t, ": ");
         put_written(t, b->jobs[i].text);
         put_hand(t, b, ", ", b->jobs[i].hand);
+        put_if(t, b->jobs[i].name[0] != '\0', ", ");
+        put_written(t, b->jobs[i].name);
         put_if(t, b->jobs[i].done, ", done");
         put(t, "\n");
     }

@@ -148,6 +148,15 @@ bool hand_may(const struct board *b, int32_t hand)
     return hand == 0 || hand_find(b, hand) != NULL;
 }
 
+int32_t hand_of_name(const struct board *b, const char *name)
+{
+    for (int32_t i = 0; i < BOARD_HANDS_MAX; i++) {
+        if (b->hands[i].id != 0 && strcmp(b->hands[i].name, name) == 0)
+            return b->hands[i].id;
+    }
+    return 0;
+}
+
 bool entry_late(const struct entry *e, int64_t since_ms)
 {
     return e->at_ms < since_ms;

@@ -49,6 +49,9 @@ bool times_join(int64_t a_ms, int64_t b_ms);
 /* May a hand be named so? 0 names nobody and always may. */
 bool hand_may(const struct board *, int32_t hand);
 
+/* The hand of that name; 0: there is none. No hand's name is empty. */
+int32_t hand_of_name(const struct board *, const char *name);
+
 /* Did this happen before the thing it would change became what it is? */
 bool entry_late(const struct entry *, int64_t since_ms);
 

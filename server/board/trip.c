@@ -176,12 +176,17 @@ static void lay_out_lists(struct board *b, const struct body_trip_started *body)
     }
 }
 
-/* What the last trip left to do. */
+/* What the last trip left to do, and whose it is: a hand of this trip where one has that name. */
 static void hand_on_jobs(struct board *b, const struct body_trip_started *body)
 {
     for (int32_t i = 0; i < body->jobs_count; i++) {
         b->jobs[i].no = i + 1;
         TEXT_COPY(b->jobs[i].text, body->jobs[i]);
+        if (i >= body->job_names_count)
+            continue;
+        b->jobs[i].hand = hand_of_name(b, body->job_names[i]);
+        if (b->jobs[i].hand == 0)
+            TEXT_COPY(b->jobs[i].name, body->job_names[i]);
     }
 }
 

@@ -43,7 +43,7 @@ export function trip(rng: Prng, no: number): BodyTripStarted {
     name: `Trip ${no}`, no, spread, crew: names.map((name, i) => ({ id: i + 1, name, station: 'cockpit' as const })),
     lists: [{ id: 1, name: 'Before lines', kind: 'do_confirm', items: [{ ask: 'Door', state: 'pinned' }, { ask: 'Gaffs', state: 'guarded' }] }],
     presets: [{ id: 1, name: 'all but one', kept: [1] }],
-    ...(rng.chance(300) ? { jobs: ['new clip', 'gaff guard'] } : {}),
+    ...(rng.chance(300) ? { jobs: ['new clip', 'gaff guard'], job_names: ['Ruth', 'Dov'] } : {}),
   }
 }
 

@@ -139,6 +139,9 @@ static void trip_body(struct chance *c, struct body_trip_started *body)
     body->jobs_count = chance_below(c, 3);
     for (int32_t i = 0; i < body->jobs_count; i++)
         (void)snprintf(body->jobs[i], sizeof body->jobs[i], "job %d", (int)i + 1);
+    body->job_names_count = chance_below(c, 3);
+    for (int32_t i = 0; i < body->job_names_count; i++)
+        (void)snprintf(body->job_names[i], sizeof body->job_names[i], "hand %d", (int)some_hand(c));
     if (percent(c, 20)) /* now and then one that names something twice */
         body->spread[0].id = body->crew[0].id = body->lists[0].id = 1 + chance_below(c, 2);
 }
@@ -304,6 +307,11 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
     case KIND_HURT_TOLD:
         b->hurt_told.hand = chance_below(c, HANDS_NAMED);
         b->hurt_told.how = (enum hurt_how)chance_below(c, HURT_HOW_COUNT_);
+        break;
+    case KIND_HURT_KEPT:
+        b->hurt_kept.since_ms = chance_below(c, (int32_t)c->now_ms);
+        (void)snprintf(b->hurt_kept.who, sizeof b->hurt_kept.who, "hand %d", (int)some_hand(c));
+        b->hurt_kept.how = (enum hurt_how)chance_below(c, HURT_HOW_COUNT_);
         break;
     case KIND_STAMP_TOLD:
         b->stamp_told.what = (enum stamp_what)chance_below(c, STAMP_WHAT_COUNT_);

@@ -148,12 +148,43 @@ static void test_near_misses_and_faults_are_counted(void **state)
     expect_refused(&s, "no_trip");
 }
 
+/* The crew was numbered anew. Whose job it is goes by name: a hand's of this trip, or somebody's who is not aboard. */
+static void test_jobs_keep_their_names(void **state)
+{
+    struct scene s;
+    (void)state;
+    scene_open(&s);
+    struct body_trip_started *body = &trip_tap(&s)->body.trip_started;
+    body->jobs_count = 3;
+    body->job_names_count = 2;
+    for (int32_t i = 0; i < 3; i++)
+        (void)snprintf(body->jobs[i], sizeof body->jobs[i], "new clip");
+    (void)snprintf(body->job_names[0], sizeof body->job_names[0], "Ruth");
+    (void)snprintf(body->job_names[1], sizeof body->job_names[1], "Karin");
+    (void)send(&s);
+    expect_done(&s);
+    assert_int_equal(s.board.jobs[0].hand, RUTH);
+    assert_string_equal(s.board.jobs[0].name, "");
+    assert_int_equal(s.board.jobs[1].hand, 0);
+    assert_string_equal(s.board.jobs[1].name, "Karin");
+    assert_int_equal(s.board.jobs[2].hand, 0);
+    assert_string_equal(s.board.jobs[2].name, "");
+    struct body_job *job = &tap(&s, KIND_JOB)->body.job;
+    job->no = 2;
+    job->hand = DOV;
+    (void)snprintf(job->text, sizeof job->text, "new clip");
+    (void)send(&s);
+    assert_int_equal(s.board.jobs[1].hand, DOV);
+    assert_string_equal(s.board.jobs[1].name, "");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_counted_by_two),
         cmocka_unit_test(test_jobs),
         cmocka_unit_test(test_jobs_of_the_last_trip),
+        cmocka_unit_test(test_jobs_keep_their_names),
         cmocka_unit_test(test_near_misses_and_faults_are_counted),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -84,9 +84,12 @@ static void start(struct scene *s)
         for (int32_t k = 0; k < 3; k++)
             preset->kept[k] = k + 1;
     }
-    body->jobs_count = 3;
-    for (int32_t i = 0; i < 3; i++)
+    body->jobs_count = body->job_names_count = 3;
+    for (int32_t i = 0; i < 3; i++) {
         (void)snprintf(body->jobs[i], sizeof body->jobs[i], "new clip on the port rigger, and the spare one checked");
+        (void)snprintf(body->job_names[i], sizeof body->job_names[i], "Somebody of an earlier crew, %c",
+                       (char)('A' + i));
+    }
     s->page = UINT64_C(0xc0ffeec0ffee0000);
     (void)send(s);
     expect_done(s);
@@ -208,6 +211,12 @@ static void the_rest(struct scene *s)
     (void)send(s);
     (void)tap(s, KIND_HURT);
     (void)send(s);
+    for (int32_t i = 0; i < BOARD_HURTS_MAX; i++) {
+        struct body_hurt_kept *kept = &tap(s, KIND_HURT_KEPT)->body.hurt_kept;
+        *kept = (struct body_hurt_kept){.hurt = s->entry.id, .since_ms = 1, .how = HURT_HOW_BEYOND_FIRST_AID};
+        (void)snprintf(kept->who, sizeof kept->who, "Somebody of an earlier crew, too");
+        (void)send(s);
+    }
     for (int32_t i = 0; i < 4; i++) {
         (void)tap(s, KIND_OVERBOARD);
         s->entry.id.sender += (uint64_t)i;

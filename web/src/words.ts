@@ -341,7 +341,7 @@ export const words = {
     strike_lapsed: 'Strike: end not known', call_unheard: 'Not heard', gap_filled: 'A tap that never came',
     raised: 'RAISED', raise_touched: 'Touched', raise_gear_moved: 'Raise', raise_ended: 'Raise over',
     raise_lapsed: 'Raise: end not known', leader: 'LEADER', fight_condition: 'Swam off', door: 'Door', gaff: 'Gaff',
-    astern: 'ASTERN meant', astern_decided: 'Astern', hurt: 'HURT', hurt_told: 'Who is hurt', hurt_over: 'Looked after',
+    astern: 'ASTERN meant', astern_decided: 'Astern', hurt: 'HURT', hurt_told: 'Who is hurt', hurt_over: 'Looked after', hurt_kept: 'HURT of an earlier trip',
     stamped: 'Something happened', stamp_told: 'What happened', noted: 'Note', bait_checked: 'Bait looked at', float_light: 'Light',
     slick: 'Slick', stand_by: 'Stand-by', orders: 'Standing orders', orders_heard: 'Heard the brief', angler_next: 'Next angler',
     place_set: 'Place', fish_counted: 'Fish counted', near_miss: 'Near miss', job: 'Job', job_done: 'Job done',

@@ -60,6 +60,7 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
     case 'gaff': return list(act.body.up ? words.log.up : words.log.away, act.body.hand ? hand(act.body.hand) : '')
     case 'astern_decided': return act.body.went ? words.button.wentAnyway : words.button.stopped
     case 'hurt_told': return list(act.body.hand ? hand(act.body.hand) : '', act.body.how ? words.hurt.is[act.body.how] : '')
+    case 'hurt_kept': return list(act.body.who ?? '', act.body.how ? words.hurt.is[act.body.how] : '')
     case 'stamp_told': return list(words.stamp.is[act.body.what], line(act.body.line), act.body.text ?? '')
     case 'noted': return act.body.text
     case 'bait_checked': return `${line(act.body.line)}: ${words.bait.is[act.body.result]}`

@@ -53,6 +53,9 @@ export function handName(board: BoardView, hand: number | undefined): string {
   return hand ? (board.hands.get(hand)?.name ?? `${hand}`) : ''
 }
 
+/** Whose a job is, or who is hurt: a hand of this trip, or somebody of an earlier one by name. */
+export const whoName = (board: BoardView, of: { hand?: number; name?: string }): string => handName(board, of.hand) || (of.name ?? '')
+
 export function lineName(board: BoardView, line: number | undefined): string {
   return line ? (board.lines.get(line)?.name ?? `${line}`) : ''
 }

@@ -21,6 +21,12 @@ export const raises = (board: BoardView): BoardRaise[] => [...board.raises.value
 
 export const openHurts = (board: BoardView): BoardHurt[] => [...board.hurts.values()].filter((hurt) => !hurt.over)
 
+/** Of whom nothing has been said yet. */
+export const isUntold = (hurt: BoardHurt): boolean => (hurt.told_ms ?? 0) <= (hurt.since_ms ?? 0)
+
+/** Looked after; an accident report may still be due. For first aid alone none is. */
+export const reportsDue = (board: BoardView): BoardHurt[] => [...board.hurts.values()].filter((hurt) => hurt.over && hurt.how !== 'first_aid')
+
 export const leaderFight = (board: BoardView): BoardFight | undefined => fights(board).find((fight) => fight.leader)
 
 /** Astern, asked and not decided. */
@@ -54,7 +60,7 @@ export function hurtSentence(board: BoardView, now: number): Sentence | null {
   const hurt = openHurts(board)[0]
   if (!hurt) return null
   const said = words.say.hurt(handName(board, hurt.hand), stopwatch(now - (hurt.since_ms ?? now)))
-  return sentence('stop', said, '', !hurt.told_ms, words.say.hurt(handName(board, hurt.hand), ''))
+  return sentence('stop', said, '', isUntold(hurt), words.say.hurt(handName(board, hurt.hand), ''))
 }
 
 export function asternSentence(board: BoardView, now: number): Sentence | null {

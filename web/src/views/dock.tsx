@@ -136,7 +136,7 @@ function Job({ state, no }: { state: ViewState; no: number }) {
   return (
     <div class="job">
       <TextField label={words.dock.job(no)} text={text} most={TEXT_BYTES.body_job.text} change={setTyped} place={`job-${no}`} />
-      <Press label={handName(board, hand) || words.nobody} of="choice" place={`job-hand-${no}`} act={() => setNamed(hands[(hands.indexOf(hand) + 1) % hands.length] ?? 0)} fit={1} />
+      <Press label={handName(board, hand) || (named === null && job?.name) || words.nobody} of="choice" place={`job-hand-${no}`} act={() => setNamed(hands[(hands.indexOf(hand) + 1) % hands.length] ?? 0)} fit={1} />
       {changed || !job
         ? <Press label={words.button.save} of={`choice ${changed ? 'strong' : ''}`} place={`job-save-${no}`} act={changed ? save : undefined} />
         : <Press label={words.button.done} of={`choice ${job.done ? 'chosen' : ''}`} place={`job-done-${no}`} act={job.done ? undefined : () => store.act('job_done', { no })} />}

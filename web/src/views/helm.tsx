@@ -85,11 +85,11 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
     case 'stamps': return <StampsPanel state={state} now={now} close={close} />
     case 'note': return <NotePanel state={state} close={close} />
     case 'brief': return <BriefPanel state={state} close={close} />
-    case 'start': return <StartPanel state={state} draft={draft} />
+    case 'start': return <StartPanel state={state} now={now} draft={draft} />
     case 'setup': return <SetupPanel state={state} codes={() => show('codes')} close={close} />
     case '': return tripRuns(state.board)
       ? <Spread state={state} now={now} acts={spreadActs(hands, turn)} page={page} />
-      : phaseOf(state.board) === 'ended' ? <DockPanel state={state} named={hands.named} /> : <StartPanel state={state} draft={draft} />
+      : phaseOf(state.board) === 'ended' ? <DockPanel state={state} named={hands.named} /> : <StartPanel state={state} now={now} draft={draft} />
   }
 }
 

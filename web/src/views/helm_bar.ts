@@ -7,7 +7,7 @@ import { actWords } from '../ui/act_words'
 import type { Place, Places } from '../ui/bar'
 import { lastTap } from '../ui/band'
 import { allLines, callState, callsTo, fights, handName, iAnswered, isStern, lineName, phaseOf, shortName, strikes, tripRuns } from '../ui/board'
-import { leaderFight, openHurts, raises } from '../ui/say_deck'
+import { isUntold, leaderFight, openHurts, raises } from '../ui/say_deck'
 import { words } from '../words'
 
 /** The menu that the bar shows for a while. */
@@ -169,7 +169,7 @@ function clearPlace({ state, store, go }: HelmHands): Place {
 function urgentC({ state, store, panel, show }: HelmHands): Place | null {
   const stop = state.board.stop.id
   if (stop) return { label: words.button.stopped, strong: true, act: () => store.act('stop_over', { stop }) }
-  if (panel !== 'hurt' && openHurts(state.board).some((hurt) => !hurt.told_ms)) return { label: words.button.hurt, strong: true, act: () => show('hurt') }
+  if (panel !== 'hurt' && openHurts(state.board).some(isUntold)) return { label: words.button.hurt, strong: true, act: () => show('hurt') }
   const call = callsTo(state, 'helm')[0]
   if (!call) return null
   const sub = words.call[call.what ?? 'ahead']

@@ -7,13 +7,15 @@ import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
 import { firstTrip } from '../defaults'
 import type { BoardView, ViewState } from '../store'
-import { handName, isStern, whole } from '../ui/board'
+import { isStern, whoName, whole } from '../ui/board'
 import { Press } from '../ui/button'
+import { reportsDue } from '../ui/say_deck'
 import { words } from '../words'
+import { reportWords } from './hurt'
 import { CrewSetup } from './setup_crew'
 import { ListSetup, PresetSetup } from './setup_lists'
 import { SpreadSetup } from './setup_spread'
-import { TextField, cutToBytes } from './text_field'
+import { TextField } from './text_field'
 
 export interface TripDraft {
   /** As typed, perhaps empty. */
@@ -29,14 +31,14 @@ function listsOf(board: BoardView, made: BodyTripStarted): CheckList[] {
     items: (list.items ?? []).map((item) => ({ ...item, ...(source.get(item.ask) ? { source: source.get(item.ask) } : {}) })) }))
 }
 
-/** What is left to do, each with its name. */
-function jobsOf(board: BoardView): string[] {
-  return [...board.jobs.values()].filter((job) => !job.done && job.text)
-    .map((job) => cutToBytes([handName(board, job.hand), job.text].filter(Boolean).join(': '), TEXT_BYTES.body_job.text))
+/** What is left to do, and whose each is: by name, for the next trip numbers its crew anew. */
+function jobsOf(board: BoardView): Pick<BodyTripStarted, 'jobs' | 'job_names'> {
+  const left = [...board.jobs.values()].filter((job) => !job.done && job.text)
+  return { jobs: left.map((job) => job.text ?? ''), job_names: left.map((job) => whoName(board, job)) }
 }
 
 /** The trip as the last one would start it again, or as a new boat starts. */
-function fromLast(board: BoardView): BodyTripStarted {
+export function fromLast(board: BoardView): BodyTripStarted {
   const crew: CrewHand[] = [...board.hands.values()].map((hand) =>
     ({ id: hand.id, name: hand.name, station: hand.station ?? 'none', ...(hand.voice ? { voice: true } : {}) }))
   const made = firstTrip(board.trip.name ?? '', (board.trip.no ?? 0) + 1, crew)
@@ -47,7 +49,7 @@ function fromLast(board: BoardView): BodyTripStarted {
   if (!spread.length) return made
   const presets = [...board.presets.values()].map((preset) => ({ id: preset.id, name: preset.name, kept: preset.kept ?? [] }))
   const { rules, line_in_ms } = board.trip
-  return { ...made, spread, presets, lists: listsOf(board, made), jobs: jobsOf(board), ...(rules ? { rules } : {}), ...(line_in_ms ? { line_in_ms } : {}) }
+  return { ...made, spread, presets, lists: listsOf(board, made), ...jobsOf(board), ...(rules ? { rules } : {}), ...(line_in_ms ? { line_in_ms } : {}) }
 }
 
 interface Changed {
@@ -76,21 +78,21 @@ export function useTripDraft(state: ViewState): TripDraft {
 const TABS = ['boat', 'crew', 'spread', 'presets', 'lists'] as const
 type Tab = (typeof TABS)[number]
 
-export function StartPanel({ state, draft }: { state: ViewState; draft: TripDraft }) {
+export function StartPanel({ state, now, draft }: { state: ViewState; now: number; draft: TripDraft }) {
   const [tab, setTab] = useState<Tab>('boat')
   return (
     <section class="panel dock start-panel">
       <nav class="tabs" aria-label={words.button.setUp}>
         {TABS.map((one) => <Press key={one} label={words.setup.tabs[one]} of={`choice ${tab === one ? 'strong' : ''}`} place={`set-${one}`} pressed={tab === one} act={() => setTab(one)} fit={1} />)}
       </nav>
-      {bodyOf(tab, state, draft)}
+      {bodyOf(tab, state, now, draft)}
     </section>
   )
 }
 
-function bodyOf(tab: Tab, state: ViewState, draft: TripDraft): ComponentChildren {
+function bodyOf(tab: Tab, state: ViewState, now: number, draft: TripDraft): ComponentChildren {
   switch (tab) {
-    case 'boat': return <Boat state={state} draft={draft} />
+    case 'boat': return <Boat state={state} now={now} draft={draft} />
     case 'crew': return <CrewSetup draft={draft} />
     case 'spread': return <SpreadSetup draft={draft} />
     case 'presets': return <PresetSetup draft={draft} />
@@ -98,16 +100,17 @@ function bodyOf(tab: Tab, state: ViewState, draft: TripDraft): ComponentChildren
   }
 }
 
-function Boat({ state, draft }: { state: ViewState; draft: TripDraft }) {
-  const { spread, no, jobs } = draft.body()
+function Boat({ state, now, draft }: { state: ViewState; now: number; draft: TripDraft }) {
+  const { spread, no, jobs = [], job_names: names = [] } = draft.body()
   const stern = spread.filter((line) => isStern(whole(line))).length
   return (
     <div class="start">
       <TextField label={words.setup.boat} text={draft.name} most={TEXT_BYTES.body_trip_started.name} change={(name) => draft.edit({ name })} place="boat" />
       <p>{words.setup.trip(no)} · {words.setup.spread(spread.length - stern, stern)}</p>
-      {jobs?.length
-        ? <ul class="cautions"><li><b>{words.dock.jobsOpen(jobs.length)}</b></li>{jobs.map((job) => <li key={job}>{job}</li>)}</ul>
+      {jobs.length
+        ? <ul class="cautions"><li><b>{words.dock.jobsOpen(jobs.length)}</b></li>{jobs.map((job, i) => <li key={i}>{[names[i], job].filter(Boolean).join(': ')}</li>)}</ul>
         : <ul class="cautions">{words.join.cautions.map((caution) => <li key={caution}>{caution}</li>)}</ul>}
+      {reportsDue(state.board).map((hurt) => <p key={hurt.id} class="report">{words.button.hurt} {whoName(state.board, hurt)}: {reportWords(hurt, now)}</p>)}
       {state.no && <p class="no">{state.no.words}</p>}
     </div>
   )
