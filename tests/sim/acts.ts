@@ -33,12 +33,15 @@ class Seen {
   }
 }
 
+const NAMES = ['Ines', 'Tobias', 'Ruth', 'Amparo', 'Dov', 'Ottilie', 'Yusuf', 'Selma', 'Bronagh', 'Iker', 'Wanda', 'Per']
+
 export function trip(rng: Prng, no: number): BodyTripStarted {
   const sides = ['port', 'starboard', 'centre'] as const
-  const spread = Array.from({ length: rng.int(3, 8) }, (_, i) => ({
-    id: i + 1, name: `P${i + 1}`, side: sides[i % 3] ?? 'centre', gear: i === 6 ? ('teaser' as const) : ('line' as const),
+  const gears = ['line', 'line', 'line', 'line', 'line', 'line', 'teaser', 'dredge'] as const
+  const spread = Array.from({ length: rng.chance(100) ? rng.int(9, 18) : rng.int(3, 8) }, (_, i) => ({
+    id: i + 1, name: `P${i + 1}`, side: sides[i % 3] ?? 'centre', gear: gears[i % 8] ?? ('line' as const),
   }))
-  const names = ['Ines', 'Tobias', 'Ruth', 'Amparo', 'Dov'].slice(0, rng.int(2, 5))
+  const names = NAMES.slice(0, rng.chance(100) ? rng.int(6, 12) : rng.int(2, 5))
   return {
     name: `Trip ${no}`, no, spread, crew: names.map((name, i) => ({ id: i + 1, name, station: 'cockpit' as const })),
     lists: [{ id: 1, name: 'Before lines', kind: 'do_confirm', items: [{ ask: 'Door', state: 'pinned' }, { ask: 'Gaffs', state: 'guarded' }] }],
@@ -52,6 +55,10 @@ type Maker = (rng: Prng, seen: Seen, page: Page) => Act | null
 const lineOf = (rng: Prng, seen: Seen): number => {
   const lines = seen.all<BoardLine>('lines')
   return lines.length === 0 || rng.chance(20) ? rng.int(1, 24) : rng.pick(lines).id
+}
+const floatOf = (rng: Prng, seen: Seen): number => {
+  const floats = seen.all<BoardLine>('lines').filter((line) => line.gear === 'float')
+  return floats.length > 0 ? rng.pick(floats).id : lineOf(rng, seen)
 }
 const handOf = (rng: Prng, seen: Seen): number => {
   const hands = seen.all<BoardHand>('hands')
@@ -124,7 +131,7 @@ const CREW: readonly (readonly [number, Maker])[] = [
   [10, (rng, seen) => ({ kind: 'page_hand', body: { hand: handOf(rng, seen) } })],
   [10, (rng, seen) => ({ kind: 'duty', body: { post: rng.pick(['wheel', 'look_out']), ...(rng.chance(800) ? { hand: handOf(rng, seen) } : {}) } })],
   [8, () => ({ kind: 'stop', body: {} })],
-  [5, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_heard', body: { call } }))],
+  [15, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_heard', body: { call } }))],
   [4, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_sighted', body: { call, hand: handOf(rng, seen), ...(rng.chance(300) ? { lost: true } : {}) } }))],
   [20, (_rng, _seen, page) => naming(page.link.last_act?.id ?? null, (target) => ({ kind: 'voided', body: { target, undo: true } }))],
   [10, (rng, seen, page) => amendment(rng, seen, page)],
@@ -159,7 +166,7 @@ const TRADE: readonly (readonly [number, Maker])[] = [
   [6, (rng, seen) => naming(idOf(rng, seen.all<BoardStamp>('stamps').map((stamp) => stamp.id)), (stamp) => ({ kind: 'stamp_told', body: { stamp, what: rng.pick(STAMP_WHAT_VALUES) } }))],
   [3, () => { const text = mark(); return { kind: 'noted', body: { text }, mark: text } }],
   [8, (rng, seen) => ({ kind: 'bait_checked', body: { line: lineOf(rng, seen), result: rng.pick(BAIT_RESULT_VALUES) } })],
-  [5, (rng, seen) => ({ kind: 'float_light', body: { line: lineOf(rng, seen), light: rng.pick(LIGHT_VALUES) } })],
+  [8, (rng, seen) => ({ kind: 'float_light', body: { line: floatOf(rng, seen), light: rng.pick(LIGHT_VALUES) } })],
   [3, (rng) => ({ kind: 'slick', body: { on: rng.chance(500) } })],
   [3, (rng, seen) => ({ kind: 'stand_by', body: { hand: handOf(rng, seen) } })],
   [4, (rng, seen) => ({ kind: 'orders_heard', body: rng.chance(500) ? { hand: handOf(rng, seen) } : {} })],
@@ -168,7 +175,7 @@ const TRADE: readonly (readonly [number, Maker])[] = [
   [2, (rng, seen) => ({ kind: 'fish_counted', body: { boated: rng.int(0, 9), hand: handOf(rng, seen), second: handOf(rng, seen) } })],
   [2, (rng) => ({ kind: 'near_miss', body: { what: rng.pick(NEAR_KIND_VALUES) } })],
   [3, (rng) => { const text = mark(); return { kind: 'job', body: { no: rng.int(1, 3), text }, mark: text } }],
-  [2, (rng) => ({ kind: 'job_done', body: { no: rng.int(1, 3) } })],
+  [5, (rng) => ({ kind: 'job_done', body: { no: rng.int(1, 3) } })],
   [2, () => { const text = mark(); return { kind: 'gear_fault', body: { text }, mark: text } }],
 ]
 
@@ -185,8 +192,8 @@ const HELM: readonly (readonly [number, Maker])[] = [
   [10, (rng, seen) => naming(idOf(rng, [seen.one<BoardStop>('stop')?.id]), (stop) => ({ kind: 'stop_over', body: { stop } }))],
   [10, (rng, seen) => naming(hurtOf(rng, seen), (hurt) => ({ kind: 'hurt_over', body: { hurt } }))],
   [10, (rng, seen) => ({ kind: 'orders', body: { wire: handOf(rng, seen), keep_ahead_s: rng.int(1, 60), anglers: [handOf(rng, seen), handOf(rng, seen)] } })],
-  [4, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_person', body: { call, hand: handOf(rng, seen) } }))],
-  [10, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_ended', body: { call, how: rng.pick(['aboard', 'false_alarm', 'none']) } }))],
+  [15, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_person', body: { call, hand: handOf(rng, seen) } }))],
+  [20, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_ended', body: { call, how: rng.pick(['aboard', 'false_alarm', 'none']) } }))],
 ]
 
 /** What this page taps next; null: nothing that would fit what it shows. */

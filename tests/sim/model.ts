@@ -29,6 +29,17 @@ export class Tally {
   readonly taken = new Map<Kind, number>()
   readonly refused = new Map<string, number>()
   offered = 0
+  /** The most hands and pages that one board showed at a story's end, and the most pages that one story had. */
+  hands = 0
+  pages_shown = 0
+  pages = 0
+
+  addBoard(parts: ReadonlyMap<string, unknown>, pages: number): void {
+    const count = (name: string): number => [...parts.keys()].filter((id) => id.startsWith(`${name}/`)).length
+    this.hands = Math.max(this.hands, count('hands'))
+    this.pages_shown = Math.max(this.pages_shown, count('pages'))
+    this.pages = Math.max(this.pages, pages)
+  }
 
   add(entry: Entry): void {
     if (entry.refused) this.refused.set(entry.refused, (this.refused.get(entry.refused) ?? 0) + 1)

@@ -24,6 +24,9 @@ const LOOK_EVERY_MS = 1000
 const EVENTS_MOST = 200_000
 /** From that many seeds on, every kind of entry must have been taken at least once. */
 const SEEDS_FOR_ALL = 500
+/** And by then the roster must have been full once, and the devices of one story as many as a full crew's. */
+const HANDS_MOST = 12
+const DEVICES_MANY = 10
 
 interface Sums {
   seeds: number
@@ -38,7 +41,7 @@ interface Sums {
 function crew(world: World, rng: Prng): void {
   world.addDevice('helm', 'helm', 'crew')
   world.addDevice('station', 'station', 'crew')
-  for (let i = rng.int(0, 3); i > 0; i--) world.addDevice(`phone${i}`, 'phone', 'crew')
+  for (let i = rng.chance(60) ? rng.int(5, 10) : rng.int(0, 3); i > 0; i--) world.addDevice(`phone${i}`, 'phone', 'crew')
   if (rng.chance(200)) world.addDevice('guest', 'guest', 'guest')
   if (rng.chance(200)) world.addDevice('stranger', 'none', '')
   if (rng.chance(200)) world.addRogue()
@@ -135,15 +138,18 @@ function main(): number {
   return summary(sums)
 }
 
-/** What was tried. A long run that never had some kind of entry taken has tested nothing of it. */
+/** What was tried. A long run that never had some kind of entry taken has tested nothing of it;
+ *  nor has one without a full crew. */
 function summary(sums: Sums): number {
   const { taken, refused, offered } = sums.tally
   const list = (counts: ReadonlyMap<string, number>): string =>
     [...counts].sort(([, a], [, b]) => b - a).map(([name, count]) => `${name} ${count}`).join(', ')
+  const { hands, pages, pages_shown } = sums.tally
   const missing = sums.tally.missing()
-  const poor = sums.seeds >= SEEDS_FOR_ALL && missing.length > 0
+  const poor = sums.seeds >= SEEDS_FOR_ALL && (missing.length > 0 || hands < HANDS_MOST || pages < DEVICES_MANY)
   console.log(`${sums.taps} taps, ${sums.saved} told saved, ${sums.refused} told refused, ${offered} brought back by other screens, ` +
     `${sums.kills} kills of the server, ${(sums.virtual_ms / 3_600_000).toFixed(1)} hours on the boat`)
+  console.log(`at most ${hands} hands and ${pages_shown} pages on one board, ${pages} devices in one story`)
   console.log(`taken: ${list(taken)}`)
   console.log(`refused: ${list(refused)}`)
   if (missing.length > 0) console.log(`never taken: ${missing.join(', ')}`)

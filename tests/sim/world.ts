@@ -410,6 +410,7 @@ export class World implements Network {
       const drawn = digest(canonical(Object.fromEntries(link.board.parts)))
       must(drawn === live, `promise 3: ${device.name} has ${drawn}, the server ${live}`)
       this.model.checkBoard(link.board.parts)
+      tally.addBoard(link.board.parts, this.pages.length)
     }
     this.checkScreens()
     this.model.checkLog(this.hub.call('dump').rows, tally)
