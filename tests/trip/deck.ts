@@ -163,7 +163,7 @@ export class Deck {
   list(list: number): void {
     const items = this.one<BoardList>(`lists/${list}`)?.items ?? []
     if (this.one<BoardCheck>(`checks/${list}`)?.state === 'open') return
-    const most = this.turn('list') % 5 === 4 ? 3 : items.length
+    const most = this.turn('list') % 3 === 2 ? 3 : items.length
     const run = this.boat.tap(this.helm, 'check_opened', { list })
     for (let item = 1; item <= most; item++) {
       this.wait(2, 12)

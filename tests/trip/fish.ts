@@ -31,7 +31,7 @@ function ended(deck: Deck, strike: EntryId, end: 'on' | 'knockdown' | 'gone'): v
 export function knockdown(deck: Deck): void {
   const strikes = [struck(deck, deck.baits())]
   deck.wait(2, 8)
-  if (deck.rng.chance(300) && deck.baits().length > 0) strikes.push(struck(deck, deck.baits()))
+  if (deck.rng.chance(600) && deck.baits().length > 0) strikes.push(struck(deck, deck.baits()))
   for (const strike of strikes) {
     deck.wait(3, 15)
     ended(deck, strike, deck.rng.pick(['knockdown', 'gone']))

@@ -1,4 +1,4 @@
-// The long trip, from one dock to the other: 36 hours, hour by hour.
+// The long trip, from one dock to the other: a day, a night and a day.
 
 import { NEAR_KIND_VALUES, type BoardOpenEnd } from 'proto'
 import { HOUR, MINUTE, type Deck } from './deck'
@@ -6,24 +6,25 @@ import { hookUp, knockdown, late, nightBite, raise, untold } from './fish'
 import { DAY, NIGHT, NINTH, ORDERS, TRIP } from './plan'
 
 const DAY_GEAR = ['line', 'teaser', 'dredge']
-/** The hours of the trip at which its parts end. */
-const FIRST_DAY_H = 13.5
-const NIGHT_H = 24
-const SECOND_DAY_H = 34.5
-export const TRIP_H = 36
+/** At which part of the whole the first day, the night and the second day end. */
+const FIRST_DAY = 0.375
+const NIGHT_END = 0.667
+const SECOND_DAY = 0.958
 
-export function tell(deck: Deck): void {
+/** A trip of so many hours. */
+export function tell(deck: Deck, hours: number): void {
   const began_ms = deck.boat.now_ms
-  const until = (hours: number): boolean => deck.boat.now_ms < began_ms + hours * HOUR
+  const end_ms = began_ms + hours * HOUR
+  const until = (part: number): boolean => deck.boat.now_ms < began_ms + part * hours * HOUR
   leave(deck)
   firstHours(deck)
-  while (until(FIRST_DAY_H)) fishing(deck)
+  while (until(FIRST_DAY)) fishing(deck)
   toNight(deck)
-  night(deck, () => until(NIGHT_H))
+  night(deck, () => until(NIGHT_END))
   toDay(deck)
-  while (until(SECOND_DAY_H)) fishing(deck)
+  while (until(SECOND_DAY)) fishing(deck)
   home(deck)
-  deck.boat.pass(Math.max(0, began_ms + TRIP_H * HOUR - deck.boat.now_ms))
+  deck.boat.pass(Math.max(0, end_ms - deck.boat.now_ms))
   dock(deck)
 }
 

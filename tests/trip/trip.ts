@@ -1,8 +1,9 @@
 // trip - one long trip, 36 hours with 200 strikes and more, through the real hub and the real log; then the shipped program reads it.
 //
-//   node trip.mjs SIM_HUB FOLDER OUT [SEED]   OUT: a file for what the log must hold
+//   node trip.mjs SIM_HUB FOLDER OUT [SEED] [HOURS]   FOLDER: gets the log; OUT: a file for what it must hold
 //
-// Prints the size of the whole board as each joining page is sent it, after every command that wrote entries.
+// Prints the size of the whole board as each joining page is sent it, after every command that wrote entries. A trip of fewer
+// hours is the same trip, shorter.
 
 import { writeFileSync } from 'node:fs'
 import { HubPipe } from '../sim/hub_pipe'
@@ -12,13 +13,14 @@ import { Deck } from './deck'
 import { tell } from './story'
 
 const SEED = 36
+const HOURS = 36
 
 function main(): void {
-  const [program, folder, out, seed] = process.argv.slice(2)
-  if (!program || !folder || !out) throw new Error('usage: node trip.mjs SIM_HUB FOLDER OUT [SEED]')
+  const [program, folder, out, seed, hours] = process.argv.slice(2)
+  if (!program || !folder || !out) throw new Error('usage: node trip.mjs SIM_HUB FOLDER OUT [SEED] [HOURS]')
   const hub = new HubPipe(program, folder)
   const boat = new Boat(hub, folder, new Prng(Number(seed ?? SEED)))
-  tell(new Deck(boat))
+  tell(new Deck(boat), Number(hours ?? HOURS))
   const { sizes } = boat
   const live = boat.end()
   const complaint = hub.finish()
