@@ -89,9 +89,9 @@ void hub_seed_last(struct hub *hub, int64_t seq, const uint8_t chain[32])
     hub->last_seq = seq;
 }
 
-void hub_replay(struct hub *hub, const struct entry *entry, const uint8_t chain[32])
+bool hub_replay(struct hub *hub, const struct entry *entry, const uint8_t chain[32])
 {
-    take_saved(hub, entry, chain);
+    return take_saved(hub, entry, chain);
 }
 
 /* The base of the last run, when it was in this boot of the machine. */

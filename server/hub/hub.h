@@ -20,6 +20,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "err.h"
 #include "log/row.h"
 #include "proto.h"
 
@@ -74,7 +75,8 @@ void hub_free(struct hub *);
 void hub_seed_device(struct hub *, const struct hub_device *);
 void hub_seed_top(struct hub *, uint64_t sender, enum lane lane, int32_t top);
 void hub_seed_last(struct hub *, int64_t seq, const uint8_t chain[32]);
-void hub_replay(struct hub *, const struct entry *, const uint8_t chain[32]);
+bool hub_replay(struct hub *, const struct entry *,
+                const uint8_t chain[32]) MUST_CHECK; /* false: it cannot stand there */
 void hub_start(struct hub *, struct hub_time);
 
 /* Connections are small numbers, 0 up to LIMIT_CONNS - 1. hub_join() answers -1 when there is no room (say so and close). */

@@ -125,15 +125,21 @@ enum outcome take(struct hub *hub, struct entry *entry, bool rings)
     return outcome;
 }
 
-void take_saved(struct hub *hub, const struct entry *entry, const uint8_t chain[HASH_BYTES])
+bool take_saved(struct hub *hub, const struct entry *entry, const uint8_t chain[HASH_BYTES])
 {
-    CHECK(!hub->live && entry->seq == hub->last_seq + 1);
+    const struct entry_id id = entry->id;
+    CHECK(!hub->live);
+    if (entry->seq != hub->last_seq + 1 || id.sender == 0 || id.n > senders_top(&hub->senders, id.sender, id.lane))
+        return false;
     if (entry->kind == KIND_TRIP_STARTED && entry->refused[0] == '\0')
         begin_trip(hub);
+    if (journal_full(&hub->journal) || journal_find(&hub->journal, id) >= 0)
+        return false;
     (void)append(hub, entry, OUTCOME_MOOT);
     hub->last_seq = entry->seq;
     memcpy(hub->chain, chain, HASH_BYTES);
     chains_push(&hub->chains, entry->seq, chain);
+    return true;
 }
 
 void take_saved_all(struct hub *hub)

@@ -14,8 +14,9 @@
  * anything. entry is not in hub->board's own memory, nor hub->patch or hub->alarm. */
 enum outcome take(struct hub *, struct entry *, bool rings);
 
-/* Folds an entry of the log at start; the row is saved already. */
-void take_saved(struct hub *, const struct entry *, const uint8_t chain[HASH_BYTES]);
+/* Folds an entry of the log at start; the row is saved already. False: it does not follow the one before it, it is there
+ * already, or it is above its sender's top: the log is damaged. */
+bool take_saved(struct hub *, const struct entry *, const uint8_t chain[HASH_BYTES]);
 void take_saved_all(struct hub *); /* after the last of them */
 
 /* A long refold, a slice at a time. */

@@ -19,6 +19,9 @@
  * quiet moments; this bound is for the hour that has none. */
 #define WAL_PAGES "4000"
 
+/* Nine digits: the largest number of a sender's entry (shared-proto/schema/entries.json). */
+#define NUMBER_MAX 999999999
+
 struct log {
     struct database db;
     int held; /* DIR/lock, or -1 */
@@ -357,6 +360,22 @@ enum err log_trip_start(struct log *log, int64_t *seq, struct msg *why)
     "UNION ALL SELECT * FROM (SELECT sender, lane, n FROM entry WHERE sender < ?1 "     \
     "ORDER BY sender DESC, lane DESC, n DESC LIMIT 1) LIMIT 1"
 
+/* Is this a lane of a sender, below the one before it in the order of the query, and its number one that an entry may have? What a
+ * damaged index says may be anything, even the same for ever. */
+static bool is_top(sqlite3_stmt *query, const char *sender_before, const char *lane_before)
+{
+    const char *sender = (const char *)sqlite3_column_text(query, 0);
+    const char *lane = (const char *)sqlite3_column_text(query, 1);
+    int64_t n = sqlite3_column_int64(query, 2);
+    if (!sender || !lane || strlen(sender) != 16 || strspn(sender, "0123456789abcdef") != 16 ||
+        strspn(sender, "0") == 16)
+        return false;
+    if ((strcmp(lane, "e") != 0 && strcmp(lane, "o") != 0) || n < 1 || n > NUMBER_MAX)
+        return false;
+    int order = strcmp(sender, sender_before);
+    return order < 0 || (order == 0 && strcmp(lane, lane_before) < 0);
+}
+
 enum err log_tops(struct log *log, void (*each)(void *context, uint64_t sender, enum lane lane, int32_t top),
                   void *context, struct msg *why)
 {
@@ -370,7 +389,9 @@ enum err log_tops(struct log *log, void (*each)(void *context, uint64_t sender, 
     do {
         CHECK(sqlite3_bind_text(query, 1, sender, -1, SQLITE_TRANSIENT) == SQLITE_OK);
         CHECK(sqlite3_bind_text(query, 2, lane, -1, SQLITE_TRANSIENT) == SQLITE_OK);
-        if ((code = sqlite3_step(query)) == SQLITE_ROW) {
+        if ((code = sqlite3_step(query)) == SQLITE_ROW && !is_top(query, sender, lane))
+            code = SQLITE_CORRUPT;
+        if (code == SQLITE_ROW) {
             sqlite3_snprintf(sizeof sender, sender, "%s", sqlite3_column_text(query, 0));
             sqlite3_snprintf(sizeof lane, lane, "%s", sqlite3_column_text(query, 1));
             each(context, strtoull(sender, NULL, 16), lane[0] == 'e' ? LANE_EMERGENCY : LANE_ORDINARY,
@@ -379,6 +400,9 @@ enum err log_tops(struct log *log, void (*each)(void *context, uint64_t sender, 
         (void)sqlite3_reset(query);
     } while (code == SQLITE_ROW);
     sqlite3_finalize(query);
+    if (code == SQLITE_CORRUPT)
+        return err_set(why, ERR_DATA, "The log %s is damaged: who sent its entries cannot be read. " DATABASE_MEND,
+                       log->db.path);
     return code == SQLITE_DONE ? ERR_NONE : database_fail(&log->db, code, why);
 }
 

@@ -201,8 +201,10 @@ static void start(struct bench *bench)
     seed_tops(bench);
     if (first > 0)
         hub_seed_last(bench->hub, first, bench->row[first - 1].chain);
-    for (int32_t i = first; i < bench->row_count; i++)
-        hub_replay(bench->hub, &bench->row[i].entry, bench->row[i].chain);
+    for (int32_t i = first; i < bench->row_count; i++) {
+        bool follows = hub_replay(bench->hub, &bench->row[i].entry, bench->row[i].chain);
+        CHECK(follows);
+    }
     hub_start(bench->hub, bench->now);
 }
 
@@ -257,26 +259,27 @@ static char *board_text(const struct board *board)
 }
 
 /* A page's board, made of what it was sent, is the hub's. */
-static void check_page(struct bench *bench, const struct page *page)
+static void check_page(struct bench *bench, const struct page *page, const char *hubs)
 {
     static struct board board;
     struct proto_error error;
     bool read = board_from_json(page->parts, &board, &error);
     CHECK(read && page->rev == hub_rev(bench->hub));
-    char *own = board_text(&board), *hubs = board_text(hub_board(bench->hub));
+    char *own = board_text(&board);
     CHECK(strcmp(own, hubs) == 0);
     free(own);
-    free(hubs);
 }
 
 void bench_check(struct bench *bench)
 {
     hub_check(bench->hub);
+    char *hubs = board_text(hub_board(bench->hub));
     for (int32_t i = 0; i < bench->page_count; i++) {
         const struct page *page = &bench->page[i];
         if (page->conn >= 0 && page->parts != NULL && !page->slow)
-            check_page(bench, page);
+            check_page(bench, page, hubs);
     }
+    free(hubs);
 }
 
 void bench_settle(struct bench *bench)
