@@ -51,11 +51,11 @@ int32_t join_addresses(char addresses[][JOIN_ADDRESS_LEN], int32_t max)
     return count;
 }
 
-void join_link(char link[JOIN_LINK_LEN], const char *address, int32_t port, const char *path, const char *key)
+void join_link(char link[JOIN_LINK_LEN], const struct join_place *place, const char *path, const char *key)
 {
-    bool v6 = strchr(address, ':') != NULL;
-    (void)snprintf(link, JOIN_LINK_LEN, "http://%s%s%s:%d%s%s%s", v6 ? "[" : "", address, v6 ? "]" : "", port, path,
-                   key[0] ? "#k=" : "", key);
+    bool v6 = strchr(place->address, ':') != NULL;
+    (void)snprintf(link, JOIN_LINK_LEN, "http%s://%s%s%s:%d%s%s%s", place->tls ? "s" : "", v6 ? "[" : "",
+                   place->address, v6 ? "]" : "", place->port, path, key[0] ? "#k=" : "", key);
 }
 
 static bool is_dark(const QRcode *code, int x, int y)

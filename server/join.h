@@ -15,8 +15,13 @@
  * back: 127.0.0.1 when there is no network. */
 int32_t join_addresses(char addresses[][JOIN_ADDRESS_LEN], int32_t max);
 
-/* "http://ADDR:8470/#k=KEY". The key stands behind the # because a browser never sends that part. */
-void join_link(char link[JOIN_LINK_LEN], const char *address, int32_t port, const char *path, const char *key);
+/* "http://ADDR:8470/#k=KEY", or https with tls. The key stands behind the # because a browser never sends that part. */
+struct join_place {
+    bool tls;
+    const char *address; /* or a name */
+    int32_t port;
+};
+void join_link(char link[JOIN_LINK_LEN], const struct join_place *, const char *path, const char *key);
 
 /* The text as a QR code (ISO/IEC 18004) in half blocks, with the quiet zone of four modules that the standard asks for. colour:
  * dark on light by ANSI colours, whatever the terminal's own; else as light characters for a dark ground. */

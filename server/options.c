@@ -20,6 +20,11 @@ const char options_help[] =
     "  --port N        the port to listen on (default: 8470)\n"
     "  --address ADDR  listen on this address of the machine alone\n"
     "  --name NAME     one more name that pages may ask for this board by, or NAME:PORT; may be given again\n"
+    "  --tls           speak https alone, with a certificate made here: phones warn until they have installed the "
+    "board's\n"
+    "                  own authority (the start says how); --tls-cert FILE --tls-key FILE: with one of your own, in "
+    "PEM;\n"
+    "                  the first --name then stands in the join code\n"
     "  --quiet         print nothing but what goes wrong\n"
     "  --version, --help\n"
     "\n"
@@ -35,6 +40,9 @@ enum known_option {
     OPTION_ADDRESS,
     OPTION_NAME,
     OPTION_QUIET,
+    OPTION_TLS,
+    OPTION_TLS_CERT,
+    OPTION_TLS_KEY,
     OPTION_AT,
     OPTION_VERSION,
     OPTION_HELP
@@ -46,6 +54,9 @@ static const struct option long_options[] = {
     {"address", required_argument, NULL, OPTION_ADDRESS},
     {"name", required_argument, NULL, OPTION_NAME},
     {"quiet", no_argument, NULL, OPTION_QUIET},
+    {"tls", no_argument, NULL, OPTION_TLS},
+    {"tls-cert", required_argument, NULL, OPTION_TLS_CERT},
+    {"tls-key", required_argument, NULL, OPTION_TLS_KEY},
     {"at", required_argument, NULL, OPTION_AT},
     {"version", no_argument, NULL, OPTION_VERSION},
     {"help", no_argument, NULL, OPTION_HELP},
@@ -101,6 +112,9 @@ static enum err take_option(struct options *options, enum known_option option, c
         options->names[options->name_count++] = value;
         return ERR_NONE;
     case OPTION_QUIET: options->quiet = true; return ERR_NONE;
+    case OPTION_TLS: options->tls = true; return ERR_NONE;
+    case OPTION_TLS_CERT: options->tls_cert = value; return ERR_NONE;
+    case OPTION_TLS_KEY: options->tls_key = value; return ERR_NONE;
     case OPTION_AT:
         if (!read_number(value, 1, 999999999999999, &options->at_seq))
             return err_set(why, ERR_USAGE, "--at takes the number of an entry, from 1 on, not \"%s\".", value);
@@ -161,6 +175,10 @@ enum err options_read(struct options *options, int argc, char *const argv[], str
     enum err err = take_words(options, argc - optind, argv + optind, why);
     if (err)
         return err;
+    if (!options->tls_cert != !options->tls_key)
+        return err_set(why, ERR_USAGE,
+                       "--tls-cert and --tls-key go together: a certificate is of no use without its key.");
+    options->tls = options->tls || options->tls_cert;
     if (options->at_seq && options->command != COMMAND_SHOW)
         return err_set(why, ERR_USAGE, "--at is for show alone.");
     return options->data[0] ? ERR_NONE : set_usual_data(options, why);

@@ -31,6 +31,8 @@ struct options {
     int32_t name_count;
     const char *names[OPTIONS_NAMES_MAX];
     bool quiet;
+    bool tls;                       /* https alone on the port */
+    const char *tls_cert, *tls_key; /* the owner's own files; both or neither (NULL: made ones) */
     const char *file; /* of verify, dump and show: a log other than the one in data, or NULL; of backup: where to;
                        * of restore: where from */
     int64_t at_seq;   /* of show; 0: the end */

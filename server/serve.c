@@ -19,6 +19,7 @@
 #include <unistd.h>
 
 #include "board/check.h"
+#include "certificate.h"
 #include "clock.h"
 #include "hub/hub.h"
 #include "join.h"
@@ -50,6 +51,7 @@ struct server {
     struct hub *hub;
     struct log_writer *writer;
     struct net *net;
+    struct certificate certificate; /* all zero without TLS */
     int listen_fd, signal_fd;
     struct log_row *rows; /* LIMIT_BATCH_ROWS of them */
     bool saving;          /* a batch is with the writer */
@@ -85,7 +87,7 @@ static void limit_files(void)
 
 static enum err add_names(const struct options *options, struct names *names, struct msg *why)
 {
-    names_init(names, options->port);
+    names_init(names, options->port, options->tls);
     for (int32_t i = 0; i < options->name_count; i++)
         if (!names_add(names, options->names[i]))
             return err_set(why, ERR_USAGE, "--name takes a plain name such as board.local, or NAME:PORT, not \"%s\".",
@@ -114,6 +116,20 @@ static enum err open_data(struct server *server, struct msg *why)
     return err;
 }
 
+static enum err open_certificate(struct server *server, struct net_options *net, struct msg *why)
+{
+    const struct options *options = server->options;
+    struct certificate *certificate = &server->certificate;
+    net->tls_chain = certificate->chain;
+    net->tls_key = certificate->key;
+    net->authority = certificate->authority;
+    if (!options->tls)
+        return ERR_NONE;
+    if (options->tls_cert)
+        return certificate_own(certificate, options->tls_cert, options->tls_key, why);
+    return certificate_make(certificate, options->data, &net->names, clock_now().utc_ms, why);
+}
+
 static enum err open_all(struct server *server, struct msg *why)
 {
     struct net_options net = {.now = clock_now};
@@ -123,6 +139,8 @@ static enum err open_all(struct server *server, struct msg *why)
     if (!err)
         err = open_data(server, why);
     if (!err)
+        err = open_certificate(server, &net, why);
+    if (!err)
         err = net_listen(server->options->address, server->options->port, &net.listen_fd, why);
     if (err)
         return err;
@@ -130,6 +148,9 @@ static enum err open_all(struct server *server, struct msg *why)
     net.watch_fd = server->signal_fd;
     net.hub = server->hub;
     server->net = net_open(&net);
+    if (!server->net)
+        return err_set(why, ERR_DATA, "TLS does not take the certificate in %s: the lines above say why.",
+                       net.tls_chain);
     server->writer = log_writer_start(server->log, server->options->data, wake, server);
     return ERR_NONE;
 }
@@ -271,6 +292,30 @@ static enum err result(const struct server *server, struct msg *why)
 
 /* ---- what the person at the machine is told ------------------------------------------------------------------------ */
 
+/* A certificate of the owner's seldom stands for a bare address: then the first name is where to join. */
+static const char *join_at(const struct options *options, const char *address)
+{
+    return options->tls_cert && options->name_count > 0 ? options->names[0] : address;
+}
+
+/* What a phone says of a certificate made here, and what ends that. */
+static void greet_tls(const struct server *server, const struct join_place *place)
+{
+    char link[JOIN_LINK_LEN];
+    if (!server->certificate.authority[0])
+        return;
+    join_link(link, place, "/authority.crt", "");
+    (void)printf("%sPhones warn that they don't know this board. Where the page opens all the same, the board works; "
+                 "iPhones want\n"
+                 "the board's own authority first: open\n  %s\ninstall it in the phone's settings, and let it be "
+                 "trusted. It can speak "
+                 "for this boat's own network alone.\nIts SHA-256 is %s\n",
+                 server->certificate.authority_made
+                     ? "\nThe board's authority was made just now: phones that had an older one need this one.\n"
+                     : "\n",
+                 link, server->certificate.fingerprint);
+}
+
 static void greet(const struct server *server)
 {
     enum { ADDRESSES = 8 };
@@ -281,20 +326,23 @@ static void greet(const struct server *server)
         (void)snprintf(addresses[0], sizeof addresses[0], "%s", options->address);
     else
         count = join_addresses(addresses, ADDRESSES);
-    join_link(link, addresses[0], options->port, "/", server->keys->crew);
+    struct join_place place = {options->tls, join_at(options, addresses[0]), options->port};
+    join_link(link, &place, "/", server->keys->crew);
     (void)printf("sternboard %s\n\nThe crew joins by this code, or at\n  %s\n\n", STERNBOARD_VERSION, link);
     join_code(stdout, link, isatty(STDOUT_FILENO));
     for (int32_t i = 1; i < count; i++) {
-        join_link(link, addresses[i], options->port, "/", server->keys->crew);
+        struct join_place other = {options->tls, addresses[i], options->port};
+        join_link(link, &other, "/", server->keys->crew);
         (void)printf("%s  %s\n", i == 1 ? "\nThis machine has other addresses; the crew may join there as well:\n" : "",
                      link);
     }
     for (int32_t i = 0; i < options->name_count; i++)
         (void)printf("It also answers to the name %s\n", options->names[i]);
-    join_link(link, addresses[0], options->port, "/guest", server->keys->guest);
+    join_link(link, &place, "/guest", server->keys->guest);
     (void)printf("\nGuests look on at\n  %s\n", link);
-    join_link(link, addresses[0], options->port, "/helm", "");
+    join_link(link, &place, "/helm", "");
     (void)printf("\nThe helm's tablet is at\n  %s\nand takes the helm with the number %s\n", link, server->keys->helm);
+    greet_tls(server, &place);
     (void)printf("\nLog and keys lie in %s\nEnd the board with Ctrl-C.\n\n", options->data);
     (void)printf("The board is no safety equipment and never the only alarm. Shout first, then press.\n");
     (void)fflush(stdout);

@@ -151,7 +151,8 @@ static void let_in(struct net *net, int fd, const struct sockaddr_storage *from)
     set_option(fd, IPPROTO_TCP, TCP_KEEPINTVL, KEEPALIVE_INTERVAL_S);
     set_option(fd, IPPROTO_TCP, TCP_KEEPCNT, KEEPALIVE_PROBES);
     lws_sock_file_fd_type socket = {.sockfd = fd};
-    struct lws *wsi = lws_adopt_descriptor_vhost(net->vhost, LWS_ADOPT_SOCKET | LWS_ADOPT_HTTP, socket, NULL, NULL);
+    lws_adoption_type how = LWS_ADOPT_SOCKET | LWS_ADOPT_HTTP | (net->names.tls ? LWS_ADOPT_ALLOW_SSL : 0);
+    struct lws *wsi = lws_adopt_descriptor_vhost(net->vhost, how, socket, NULL, NULL);
     if (wsi) /* else libwebsockets has closed it */
         *place = (struct door_place){.wsi = wsi, .address = address};
 }

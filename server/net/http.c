@@ -7,6 +7,8 @@
  *                     returned when that fails: what `in` points to may be gone by then (CVE-2025-11677).
  *   RAW_ADOPT/RAW_RX  a CONNECT turns a connection raw, and a raw one has no timeout: closed at once.
  *   HTTP              any other request: a known Host, GET or HEAD.
+ *
+ * With TLS whoever speaks plain HTTP to the port is told to write https, and nothing else, whatever was asked for.
  */
 #include <stdio.h>
 #include <string.h>
@@ -64,7 +66,7 @@ static void add(struct head *head, struct lws *wsi, const char *name, const char
 static void add_all(struct head *head, struct lws *wsi, const struct reply *reply, const char *host)
 {
     char policy[512];
-    head->whole = reply_policy(policy, sizeof policy, host);
+    head->whole = reply_policy(policy, sizeof policy, host, net_of(wsi)->names.tls);
     lws_filepos_t len = reply->status == 304 ? LWS_ILLEGAL_HTTP_CONTENT_LEN : (lws_filepos_t)reply->len;
     if (lws_add_http_common_headers(wsi, (unsigned int)reply->status | LWSAHH_FLAG_NO_SERVER_NAME, reply->type, len,
                                     &head->at, head->end) != 0)
@@ -141,6 +143,22 @@ static void answer_read(struct net *net, struct lws *wsi, const struct request *
     reads_answer(net->hub, request, &arguments, reply);
 }
 
+#define AUTHORITY_PATH "/authority.crt"
+#define PLAIN_WORDS    "This board speaks https: write https:// before its address.\n"
+
+/* Did it come without the TLS that this board is started with? */
+static bool is_plain(const struct net *net, struct lws *wsi)
+{
+    return net->names.tls && !lws_is_ssl(wsi);
+}
+
+/* The certificate for phones to install: public, and the same for everybody. */
+static void answer_authority(const struct net *net, struct reply *reply)
+{
+    reply_say(reply, 200, net->authority);
+    reply->type = "application/x-x509-ca-cert";
+}
+
 /* Makes the reply to a request that is not an upgrade. *host: the known host it names. *head: without the body. */
 static void answer(struct net *net, struct lws *wsi, struct reply *reply, const char **host, bool *head)
 {
@@ -159,7 +177,9 @@ static void answer(struct net *net, struct lws *wsi, struct reply *reply, const 
     bool fits = copy_header(wsi, WSI_TOKEN_HTTP_ACCEPT_ENCODING, encoding) &&
                 copy_header(wsi, WSI_TOKEN_HTTP_IF_NONE_MATCH, match) &&
                 copy_header(wsi, WSI_TOKEN_HTTP_AUTHORIZATION, authorization);
-    if (!request.host) {
+    if (is_plain(net, wsi)) {
+        reply_say(reply, 403, PLAIN_WORDS);
+    } else if (!request.host) {
         reply_say(reply, 403, "This board answers to its own addresses only: use the one it showed when it started.\n");
     } else if (!request.get && !request.head) {
         reply_say(reply, 405, "This board's pages can be read (GET), and nothing else.\n");
@@ -167,6 +187,8 @@ static void answer(struct net *net, struct lws *wsi, struct reply *reply, const 
         reply_say(reply, 431, "A header of this request is too long.\n");
     } else if (lws_hdr_copy(wsi, path, sizeof path, request.get ? WSI_TOKEN_GET_URI : WSI_TOKEN_HEAD_URI) < 0) {
         reply_say(reply, 404, "There is no such page on this board.\n");
+    } else if (net->authority[0] && strcmp(path, AUTHORITY_PATH) == 0) {
+        answer_authority(net, reply);
     } else if (reads_own(path)) {
         answer_read(net, wsi, &request, reply);
     } else {
@@ -200,9 +222,11 @@ static const char *upgrade_fault(struct net *net, struct lws *wsi)
 {
     char path[PATH_BYTES] = "", origin[VALUE_BYTES], protocol[VALUE_BYTES];
     const char *host = known_host(net, wsi);
+    if (is_plain(net, wsi))
+        return PLAIN_WORDS;
     if (!host)
         return "This board answers to its own addresses only: use the one it showed when it started.\n";
-    if (!copy_header(wsi, WSI_TOKEN_ORIGIN, origin) || !names_origin_is(host, origin))
+    if (!copy_header(wsi, WSI_TOKEN_ORIGIN, origin) || !names_origin_is(&net->names, host, origin))
         return "Only a page of this board may open its websocket.\n";
     if (lws_hdr_copy(wsi, path, sizeof path, WSI_TOKEN_GET_URI) < 0 || strcmp(path, SOCKET_PATH) != 0)
         return "This board's websocket is at " SOCKET_PATH ".\n";

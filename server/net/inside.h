@@ -44,6 +44,7 @@ struct net {
     struct hub *hub;
     struct hub_time (*now)(void);
     struct names names;
+    const char *authority; /* what phones install, in PEM; "" for none */
     int64_t names_read_ms; /* when the interfaces were last looked at */
     struct lws_dll2_owner sockets;
     struct door_place places[LIMIT_SOCKETS];

@@ -10,7 +10,8 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
-#define HTTP_PORT 80
+#define HTTP_PORT  80
+#define HTTPS_PORT 443
 
 static bool push(struct names *names, const char *host)
 {
@@ -27,11 +28,12 @@ static bool push(struct names *names, const char *host)
 
 static bool push_with_port(struct names *names, const char *name, int32_t port)
 {
+    int32_t usual = names->tls ? HTTPS_PORT : HTTP_PORT;
     char host[NAMES_HOST_LEN];
     int len = snprintf(host, sizeof host, "%s:%d", name, port);
     if (len < 0 || len >= (int)sizeof host)
         return false;
-    return push(names, host) && (port != HTTP_PORT || push(names, name));
+    return push(names, host) && (port != usual || push(names, name));
 }
 
 /* Letters, digits, dots and hyphens (RFC 1123, 2.1): nothing that could end a header or a quoted word of a policy. */
@@ -43,9 +45,10 @@ static bool is_name(const char *name, size_t len)
     return len > 0;
 }
 
-void names_init(struct names *names, int32_t port)
+void names_init(struct names *names, int32_t port, bool tls)
 {
     memset(names, 0, sizeof *names);
+    names->tls = tls;
     names->port = port;
     (void)push_with_port(names, "localhost", port);
     char machine[NAMES_HOST_LEN - sizeof ".local:65535"];
@@ -117,8 +120,9 @@ const char *names_find(const struct names *names, const char *host)
     return NULL;
 }
 
-bool names_origin_is(const char *host, const char *origin)
+bool names_origin_is(const struct names *names, const char *host, const char *origin)
 {
-    const char scheme[] = "http://";
-    return strncmp(origin, scheme, sizeof scheme - 1) == 0 && strcasecmp(origin + sizeof scheme - 1, host) == 0;
+    const char *scheme = names->tls ? "https://" : "http://";
+    size_t len = strlen(scheme);
+    return strncmp(origin, scheme, len) == 0 && strcasecmp(origin + len, host) == 0;
 }

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <openssl/ssl.h>
+
 #include "board/check.h"
 #include "net/inside.h"
 
@@ -44,6 +46,19 @@ static void on_timer(lws_sorted_usec_list_t *timer)
     lws_cancel_service(net->context);
 }
 
+/* TLS 1.2 and 1.3 (RFC 8996 ends the older ones), HTTP/1.1 alone: the board does not speak HTTP/2. Plain HTTP is let through to
+ * http.c, which tells whoever speaks it to write https. */
+static void add_tls(struct lws_context_creation_info *info, const struct net_options *options)
+{
+    info->options |= LWS_SERVER_OPTION_DO_SSL_GLOBAL_INIT | LWS_SERVER_OPTION_ALLOW_NON_SSL_ON_SSL_PORT |
+                     LWS_SERVER_OPTION_ALLOW_HTTP_ON_HTTPS_LISTENER;
+    info->ssl_cert_filepath = options->tls_chain;
+    info->ssl_private_key_filepath = options->tls_key;
+    info->ssl_options_set =
+        (long)(SSL_OP_NO_SSLv3 | SSL_OP_NO_TLSv1 | SSL_OP_NO_TLSv1_1 | SSL_OP_NO_COMPRESSION | SSL_OP_NO_RENEGOTIATION);
+    info->alpn = "http/1.1";
+}
+
 static void adopt_file(struct net *net, int fd)
 {
     lws_sock_file_fd_type file = {.filefd = fd};
@@ -57,6 +72,7 @@ struct net *net_open(const struct net_options *options)
     net->hub = options->hub;
     net->now = options->now;
     net->names = options->names;
+    net->authority = options->authority;
     net->listen_fd = options->listen_fd;
     net->watch_fd = options->watch_fd;
     lws_set_log_level(LLL_ERR, log_line);
@@ -71,10 +87,16 @@ struct net *net_open(const struct net_options *options)
         .max_http_header_data = HEADER_BYTES,
         .max_http_header_pool = LIMIT_SOCKETS,
     };
+    if (options->names.tls)
+        add_tls(&info, options);
     net->context = lws_create_context(&info);
     CHECK(net->context);
     net->vhost = lws_create_vhost(net->context, &info);
-    CHECK(net->vhost);
+    CHECK(net->vhost || options->names.tls);
+    if (!net->vhost) {
+        net_close(net);
+        return NULL;
+    }
     adopt_file(net, net->listen_fd);
     adopt_file(net, net->watch_fd);
     lws_set_log_level(0, NULL);

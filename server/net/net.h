@@ -25,15 +25,19 @@ struct net;
  * has it. ERR_UNAVAILABLE: the port is in use. ERR_USAGE: no such address, or no right to the port. */
 enum err net_listen(const char *address, int32_t port, int *fd, struct msg *why) MUST_CHECK;
 
+/* names.tls: TLS 1.2 or later alone is spoken on the port, with these files in PEM. authority: what phones are to install, at
+ * /authority.crt; "" for none. The strings last as long as the net. */
 struct net_options {
     struct hub *hub;
     struct hub_time (*now)(void);
     struct names names;
+    const char *tls_chain, *tls_key, *authority;
     int listen_fd; /* of net_listen() */
     int watch_fd;  /* a readable file that the loop is to wake up for, such as a signalfd */
 };
 
-/* Takes both files over. Aborts when memory or the basics of the system are missing. */
+/* Takes both files over. NULL: TLS does not take the certificate or its key. Aborts when memory or the basics of the system are
+ * missing. */
 struct net *net_open(const struct net_options *);
 
 /* Waits for something to happen, at most wait_ms, and does what is due for the sockets. True when watch_fd can be read. */

@@ -20,13 +20,13 @@ void reply_release(struct reply *reply)
     memset(reply, 0, sizeof *reply);
 }
 
-bool reply_policy(char *policy, size_t cap, const char *host)
+bool reply_policy(char *policy, size_t cap, const char *host, bool tls)
 {
     int len = host ? snprintf(policy, cap,
                               "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
-                              "font-src 'self'; media-src 'self' data:; connect-src 'self' ws://%s; base-uri 'none'; "
+                              "font-src 'self'; media-src 'self' data:; connect-src 'self' %s://%s; base-uri 'none'; "
                               "form-action 'none'; frame-ancestors 'none'",
-                              host)
+                              tls ? "wss" : "ws", host)
                    : snprintf(policy, cap, "default-src 'none'; frame-ancestors 'none'");
     return len > 0 && (size_t)len < cap;
 }

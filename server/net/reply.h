@@ -32,7 +32,7 @@ void reply_release(struct reply *);
 
 /* The content security policy of a page that came by this known host: own scripts, styles, pictures, fonts and sounds, a
  * websocket to this very host, and nothing else. The host is spelled out because older WebKit does not count ws:// as 'self'.
- * host NULL: nothing at all. False when it does not fit. */
-bool reply_policy(char *policy, size_t cap, const char *host);
+ * tls: the websocket is wss. host NULL: nothing at all. False when it does not fit. */
+bool reply_policy(char *policy, size_t cap, const char *host, bool tls);
 
 #endif

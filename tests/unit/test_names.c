@@ -16,7 +16,7 @@ static void test_own_hosts(void **state)
 {
     (void)state;
     struct names names;
-    names_init(&names, 8470);
+    names_init(&names, 8470, false);
     names_refresh(&names);
     assert_string_equal(names_find(&names, "localhost:8470"), "localhost:8470");
     assert_non_null(names_find(&names, "127.0.0.1:8470"));
@@ -45,7 +45,7 @@ static void test_other_hosts(void **state)
                                          "http://localhost:8470",
                                          "localhost:8470,localhost:8470"};
     struct names names;
-    names_init(&names, 8470);
+    names_init(&names, 8470, false);
     names_refresh(&names);
     for (size_t i = 0; i < sizeof others / sizeof others[0]; i++)
         assert_null(names_find(&names, others[i]));
@@ -55,7 +55,7 @@ static void test_port_80(void **state)
 {
     (void)state;
     struct names names;
-    names_init(&names, 80);
+    names_init(&names, 80, false);
     assert_string_equal(names_find(&names, "localhost"), "localhost");
     assert_string_equal(names_find(&names, "localhost:80"), "localhost:80");
 }
@@ -67,7 +67,7 @@ static void test_added_names(void **state)
                                         "a\r\nb", "a:0", "a:65536", "a:1:2", "a:x",
                                         "a:1x",   "a/b", "a:",      "[::1]", "a:999999999999999999999"};
     struct names names;
-    names_init(&names, 8470);
+    names_init(&names, 8470, false);
     assert_true(names_add(&names, "Board.Test"));
     assert_true(names_add(&names, "board.test:9000"));
     names_refresh(&names);
@@ -87,7 +87,7 @@ static void test_no_room(void **state)
     memset(name, 'a', sizeof name - 1);
     name[sizeof name - 1] = '\0';
     struct names names;
-    names_init(&names, 8470);
+    names_init(&names, 8470, false);
     assert_false(names_add(&names, name));
     int added = 0;
     for (int i = 0; i < 2 * NAMES_MAX; i++) {
@@ -113,9 +113,25 @@ static void test_origins(void **state)
                                         "http://localhost:84701",
                                         "http://evil.test",
                                         "http://evil.test/http://localhost:8470"};
-    assert_true(names_origin_is("localhost:8470", "http://localhost:8470"));
+    struct names names;
+    names_init(&names, 8470, false);
+    assert_true(names_origin_is(&names, "localhost:8470", "http://localhost:8470"));
     for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++)
-        assert_false(names_origin_is("localhost:8470", wrong[i]));
+        assert_false(names_origin_is(&names, "localhost:8470", wrong[i]));
+}
+
+/* With TLS, 443 is the port that a browser leaves out, and a page that came by plain http is a foreign one. */
+static void test_tls(void **state)
+{
+    (void)state;
+    struct names names;
+    names_init(&names, 443, true);
+    assert_string_equal(names_find(&names, "localhost"), "localhost");
+    assert_string_equal(names_find(&names, "localhost:443"), "localhost:443");
+    assert_true(names_origin_is(&names, "localhost", "https://localhost"));
+    assert_false(names_origin_is(&names, "localhost", "http://localhost"));
+    names_init(&names, 80, true);
+    assert_null(names_find(&names, "localhost"));
 }
 
 int main(void)
@@ -123,6 +139,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_own_hosts),   cmocka_unit_test(test_other_hosts), cmocka_unit_test(test_port_80),
         cmocka_unit_test(test_added_names), cmocka_unit_test(test_no_room),     cmocka_unit_test(test_origins),
+        cmocka_unit_test(test_tls),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

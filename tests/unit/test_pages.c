@@ -100,13 +100,13 @@ static void test_policy(void **state)
 {
     (void)state;
     char policy[512];
-    assert_true(reply_policy(policy, sizeof policy, "boat.local:8470"));
+    assert_true(reply_policy(policy, sizeof policy, "boat.local:8470", false));
     assert_string_equal(policy, "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
                                 "font-src 'self'; media-src 'self' data:; connect-src 'self' ws://boat.local:8470; "
                                 "base-uri 'none'; form-action 'none'; frame-ancestors 'none'");
-    assert_true(reply_policy(policy, sizeof policy, NULL));
+    assert_true(reply_policy(policy, sizeof policy, NULL, false));
     assert_string_equal(policy, "default-src 'none'; frame-ancestors 'none'");
-    assert_false(reply_policy(policy, 40, NULL));
+    assert_false(reply_policy(policy, 40, NULL, false));
 }
 
 int main(void)
