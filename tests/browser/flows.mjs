@@ -26,13 +26,14 @@ export const FLOATS = [11, 12, 13, 14, 15]
 
 const floats = FLOATS.map((id, i) => ({ id, name: `Float ${i + 1}`, side: i < 2 ? 'port' : i === 2 ? 'centre' : 'starboard', gear: 'float', distance_m: 30 + 20 * i }))
 
-/** Dov has no phone. */
-const crew = NAMES.slice(1).map((name, i) => ({ id: i + 1, name, station: name === 'Ines' ? 'helm' : 'cockpit', ...(name === 'Dov' ? { voice: true } : {}) }))
+/** Dov has no phone, but where it is his. */
+const crew = (phone) => NAMES.slice(1).map((name, i) =>
+  ({ id: i + 1, name, station: name === 'Ines' ? 'helm' : 'cockpit', ...(name === 'Dov' && phone !== DOV ? { voice: true } : {}) }))
 
 /** What a trip starts with; some places have the bait of the trip before. */
-function trip(withFloats) {
+function trip(withFloats, phone) {
   const places = spread.map((place) => ({ ...place, ...(place.id === FLAT_PORT ? { bait: 'ballyhoo' } : {}) }))
-  return { name: 'Grey Petrel', no: 1, spread: [...places, ...(withFloats ? floats : [])], crew, lists, presets }
+  return { name: 'Grey Petrel', no: 1, spread: [...places, ...(withFloats ? floats : [])], crew: crew(phone), lists, presets }
 }
 
 /** A page over the websocket that tells what happened before a flow. Its taps are the log's first. */
@@ -55,14 +56,14 @@ class Before {
 const ALREADY_STARTED_MS = 20 * 60 * 1000
 export const OUT_SINCE_MS = 10 * 60 * 1000
 
-async function tellBefore(boat, withFloats, before) {
+async function tellBefore(boat, started, before) {
   const { server } = boat.machine
   await until('the number of the helm', () => server.keys().helm)
   const page = await Page.open({ port: server.port, proto: protoId(), view: 'helm', hand: INES, key: server.keys().crew })
   try {
     assert.equal(await page.takeHelm(server.keys().helm), null)
     const told = new Before(boat, page)
-    await told.tap('trip_started', trip(withFloats), ALREADY_STARTED_MS)
+    await told.tap('trip_started', started, ALREADY_STARTED_MS)
     await before(told)
   } finally {
     page.close()
@@ -89,7 +90,7 @@ export async function setSail(name, { browser, ledger, withFloats = false, phone
   const kept = { helm: hand(INES), station: { 'sternboard.device': JSON.stringify({ facing: 'aft' }) }, phone: hand(phone) }
   const boat = await Boat.launch(name, { stalls: false, browser, kept, ledger })
   try {
-    await tellBefore(boat, withFloats, before)
+    await tellBefore(boat, trip(withFloats, phone), before)
     const join = `#k=${boat.machine.server.keys().crew}`
     await Promise.all(boat.screens.map((screen) => screen.open(`${boat.machine.address}/${screen.name}${join}`)))
     await boat.helm.press('take-helm')
@@ -113,6 +114,16 @@ export async function sail(t, name, { steps, ...options }) {
   } finally {
     assert.equal(await boat.close(), 0)
   }
+}
+
+/** The menu of a cockpit's page. */
+export async function openMenu(screen) {
+  await screen.press(await screen.page.locator('[data-place=menu]').count() ? 'menu' : 'who')
+}
+
+/** What was touched for a look at something belongs to no act. */
+export function looked(screen) {
+  screen.touchesTaken()
 }
 
 // ---- what is read off the boards ----

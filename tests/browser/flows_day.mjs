@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict'
 import {
   AMPARO, DOV, FLAT_PORT, FLAT_STARBOARD, INES, LONG_PORT, LONG_STARBOARD, RUTH, SHORT_PORT, SHORT_STARBOARD, TOBIAS, WAY_BACK,
-  fishing, isOut, line, partsOf, silent, since, sounds, tonesOf,
+  fishing, isOut, line, looked, partsOf, silent, since, sounds, tonesOf,
 } from './flows.mjs'
 import { until } from './screen.mjs'
 
@@ -34,13 +34,8 @@ async function briefIsRead(boat) {
   await helm.reads('[data-place=brief-heard]', /HEARD BY 5 of 5/)
   await helm.press('close')
   await boat.everywhere('the brief', ({ orders }) => orders.heard.length === 5 && orders.wire === TOBIAS && orders.keep_ahead_s === 25)
-  helmLooked(boat)
+  looked(helm)
   await boat.agree()
-}
-
-/** What the helm touched to look at something belongs to no act. */
-function helmLooked({ helm }) {
-  helm.touchesTaken()
 }
 
 /** The baits of the trip before are assumed, and marked so. */
@@ -335,8 +330,9 @@ async function onlyEmergenciesSound(boat) {
     assert.deepEqual([...new Set(await since(heard, screen))], [STOP_HZ], `${screen.name} sounds for STOP alone`)
   }
   await boat.press(helm, `call-off-${call}`, /CALL OFF/, 'call_off', { call })
-  await helm.press('close')
   await boat.press(helm, 'c', /STOPPED/, 'stop_over', {})
+  await helm.press('close')
+  looked(helm)
   await phone.page.locator('main.quiet').waitFor()
   await boat.agree()
 }

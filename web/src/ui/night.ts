@@ -74,6 +74,13 @@ export function wakeCall(board: BoardView, now: number): BoardCall | undefined {
     .sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))[0]
 }
 
+/** The line of the fish that this wake is for: on the board, or a bite of which nobody has told the end since. */
+export function wakeLine(board: BoardView, call: BoardCall): number {
+  const lapsed = [...board.open_ends.values()].filter((end) => (end.of ?? 'strike') === 'strike' && (end.at_ms ?? 0) <= (call.at_ms ?? 0))
+    .sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))[0]
+  return nightFish(board) || (lapsed?.line ?? 0)
+}
+
 /** The one that was called has not heard: it is everybody's now. How long that takes is the server's to say. */
 export const wakesAll = (call: BoardCall): boolean => callState(call) === 'not_heard'
 

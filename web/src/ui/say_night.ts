@@ -5,7 +5,7 @@ import type { BoardCall, View } from 'proto'
 import type { BoardView, ViewState } from '../store'
 import { words } from '../words'
 import { allLines, callState, fights, handName, isStern, lineName } from './board'
-import { baitSince, baitsByAge, fishSide, isNight, nightBite, nightFish, quietFight, quietSince, standBy, wakeCall, wakesAll } from './night'
+import { baitSince, baitsByAge, fishSide, isNight, nightBite, quietFight, quietSince, standBy, wakeCall, wakeLine, wakesAll } from './night'
 import { type Sentence, sentence } from './sentence'
 import { age, stopwatch } from './time'
 
@@ -23,7 +23,7 @@ export function wakeForMe(state: ViewState, now: number): BoardCall | undefined 
 export function wakeSentence(state: ViewState, view: View, now: number): Sentence | null {
   const call = wakeForMe(state, now)
   if (!call || callState(call) === 'got' || view === 'guest' || view === 'debrief') return null
-  const line = nightFish(state.board)
+  const line = wakeLine(state.board, call)
   const text = line ? words.night.comeUp(lineName(state.board, line).toLowerCase()) : words.call.come_up
   return sentence('stop', text, words.say.call(words.call.wake, handName(state.board, call.by)), true, text)
 }
@@ -56,12 +56,18 @@ function otherBaits(board: BoardView, line: number): string {
   return words.night.others(names.length, names.join(', '))
 }
 
+/** The bite for which somebody was called and does not come, once it has lapsed: whoever is alone with it still waits. */
+function biteAlone(board: BoardView, now: number): number {
+  const call = wakeCall(board, now)
+  return isNight(board) && call && callState(call) !== 'got' ? wakeLine(board, call) : 0
+}
+
 /** A bite in the dark, or the fish that came of it; with the baits that still hang beside it. */
 export function nightFishSentence(board: BoardView, now: number): Sentence | null {
-  const bite = nightBite(board)
-  const woken = wakeWords(board, now)
-  if (bite) return sentence('fish', words.night.bite(lineName(board, bite.line).toLowerCase()), woken || otherBaits(board, bite.line ?? 0))
   const [fight, second] = fights(board)
+  const bite = nightBite(board)?.line ?? (fight ? 0 : biteAlone(board, now))
+  const woken = wakeWords(board, now)
+  if (bite) return sentence('fish', words.night.bite(lineName(board, bite).toLowerCase()), woken || otherBaits(board, bite))
   if (!isNight(board) || !fight || second) return null
   const on = words.say.on(lineName(board, fight.line).toLowerCase(), age(now - (fight.since_ms ?? now)))
   return sentence('fish', on, callState(wakeCall(board, now) ?? { id: '' }) === 'got' ? otherBaits(board, fight.line ?? 0) : woken || otherBaits(board, fight.line ?? 0))

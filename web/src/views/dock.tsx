@@ -16,8 +16,8 @@ import { TextField } from './text_field'
 const TABS = ['settle', 'count', 'near', 'jobs', 'faults'] as const
 type Tab = (typeof TABS)[number]
 
-/** `named`: the hands tapped last in the crew's panel, at most two. */
-export function DockPanel({ state, named }: { state: ViewState; named: readonly number[] }) {
+/** `named`: the hands tapped last in the crew's panel, at most two; who counted fish is not meant by what is asked next. */
+export function DockPanel({ state, named, forget }: { state: ViewState; named: readonly number[]; forget: () => void }) {
   const [tab, setTab] = useState<Tab>('settle')
   const { board } = state
   const told: Record<Tab, string> = {
@@ -29,7 +29,10 @@ export function DockPanel({ state, named }: { state: ViewState; named: readonly 
     <section class="panel dock">
       <nav class="tabs" aria-label={words.phase.dock}>
         {TABS.map((one) => <Press key={one} label={`${words.dock[one]} ${told[one]}`} of={`choice ${tab === one ? 'strong' : ''}`} place={`dock-${one}`} pressed={tab === one}
-          act={() => setTab(one)} fit={1}><b>{words.dock[one]}</b>{told[one] && <small>{told[one]}</small>}</Press>)}
+          act={() => {
+            forget()
+            setTab(one)
+          }} fit={1}><b>{words.dock[one]}</b>{told[one] && <small>{told[one]}</small>}</Press>)}
       </nav>
       {bodyOf(tab, state, named)}
     </section>

@@ -44,7 +44,7 @@ export function Helm() {
   if (!isHelm(state) && state.me.greeted) return <HelmNumber state={state} />
 
   const hands: HelmHands = {
-    state, store, menu, go, panel, show, now, named, ago: setAgo,
+    state, store, menu, go, panel, show, now, named, forget: () => setNamed([]), ago: setAgo,
     when: () => {
       if (ago) setAgo(0)
       return ago ? { ago_ms: ago } : {}
@@ -89,7 +89,7 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
     case 'setup': return <SetupPanel state={state} codes={() => show('codes')} close={close} />
     case '': return tripRuns(state.board)
       ? <Spread state={state} now={now} acts={spreadActs(hands, turn)} page={page} />
-      : phaseOf(state.board) === 'ended' ? <DockPanel state={state} named={hands.named} /> : <StartPanel state={state} now={now} draft={draft} />
+      : phaseOf(state.board) === 'ended' ? <DockPanel state={state} named={hands.named} forget={hands.forget} /> : <StartPanel state={state} now={now} draft={draft} />
   }
 }
 

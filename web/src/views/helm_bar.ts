@@ -37,6 +37,7 @@ export interface HelmHands {
   ago: (ms: number) => void
   /** The names tapped last at the dock, at most two. */
   named: readonly number[]
+  forget: () => void
   startTrip: () => void
 }
 
@@ -178,7 +179,8 @@ function urgentC({ state, store, panel, show }: HelmHands): Place | null {
     : { label: words.button.gotIt, sub, strong: true, act: () => store.act('call_got', { call: call.id }) }
 }
 
-/** C: RAISED while fishing, LEFT while a fish is up, LEADER after a hook-up, FIGHT OVER after that; the checklists at other times. */
+/** C: LEADER after a hook-up, FIGHT OVER after that, HURT while somebody is; LEFT while a fish is up, RAISED while fishing; the
+ * checklists at other times, by night among them: before dark there is one to be read, and a fish is raised by nobody then. */
 function usualC(at: HelmHands): Place {
   const { state, store, go, panel, show } = at
   const { board } = state
@@ -187,9 +189,10 @@ function usualC(at: HelmHands): Place {
   if (led) return { label: words.button.fightOver, sub: shortName(lineName(board, led.line)), act: () => go({ at: 'fight', fight: led.id }) }
   const [fight, another] = fights(board)
   if (fight) return { label: words.button.leader, act: another ? () => go({ at: 'leader' }) : () => store.act('leader', { fight: fight.id, on: true }) }
+  if (panel !== 'hurt' && openHurts(board).length) return { label: words.button.hurt, act: () => show('hurt') }
   const raise = raises(board)[0]
   if (raise) return { label: words.button.left, act: doing(at, () => store.act('raise_ended', { episode: raise.id, end: 'left' })) }
-  if (phase === 'fishing' || phase === 'night') return { label: words.button.raised, act: doing(at, () => store.act('raised', {})) }
+  if (phase === 'fishing') return { label: words.button.raised, act: doing(at, () => store.act('raised', {})) }
   return { label: words.button.checks, strong: panel === 'checks', act: () => show(panel === 'checks' ? '' : 'checks') }
 }
 
