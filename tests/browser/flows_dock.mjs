@@ -186,7 +186,7 @@ async function theNextStart(boat) {
   const { helm, station, phone } = boat
   await helm.press('a', /NEXT TRIP/)
   for (const [, text, hand] of JOBS) await helm.reads('.start', new RegExp(`${NAMES[hand]}: ${text}`))
-  await boat.press(helm, 'a', /START TRIP/, 'trip_started', { name: 'Grey Petrel', no: 2, jobs: JOBS.map(([, text, hand]) => `${NAMES[hand]}: ${text}`) }, { ashore: true })
+  await boat.press(helm, 'a', /START TRIP/, 'trip_started', { name: 'Grey Petrel', no: 2, jobs: JOBS.map(([, text]) => text), job_names: JOBS.map(([, , hand]) => NAMES[hand]) }, { ashore: true })
   await boat.everywhere('the second trip', (parts) => parts.trip.no === 2 && partsOf(parts, 'jobs').length === 3 && parts.trip.phase === 'dock')
   for (const screen of [station, phone]) await screen.band(/at the dock/i)
   await phone.reads('.who', /Tobias/)
