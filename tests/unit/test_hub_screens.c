@@ -281,6 +281,30 @@ static void test_hurt_rings(void **state)
     assert_int_equal(star->alarms, 1);
 }
 
+/* At the leader, with the door open and a gaff up, calls and strikes are told by patch alone: of alarms there are three. */
+static void test_only_emergencies_are_alarms(void **state)
+{
+    (void)state;
+    page_tap(port, "line_is", "{'line':1,'state':'out'}");
+    page_tap(port, "line_is", "{'line':2,'state':'out'}");
+    struct entry_id fish = page_tap(port, "strike", "{'line':1}");
+    page_tap_about(port, "strike_ended", "{'strike':'%s','end':'on'}", fish);
+    page_tap_about(helm, "leader", "{'fight':'%s','on':true}", fish);
+    page_tap(port, "door", "{'open':true}");
+    page_tap(port, "gaff", "{'up':true}");
+    page_tap(port, "call", "{'what':'hold_on','to':'all'}");
+    page_tap(port, "clear_called", "{'scope':'all'}");
+    page_tap(port, "strike", "{'line':2}");
+    assert_int_equal(port->answer.is, ANSWER_IS_SEEN);
+    assert_int_equal(star->alarms, 0);
+    const char *const kinds[] = {"stop", "hurt", "overboard"};
+    for (int32_t i = 0; i < 3; i++) {
+        page_tap(port, kinds[i], "{}");
+        assert_int_equal(star->alarms, i + 1);
+    }
+    assert_true(board()->fights[0].leader && board()->deck.door && board()->deck.gaff);
+}
+
 static void test_call_goes_unheard(void **state)
 {
     (void)state;
@@ -340,6 +364,7 @@ int main(void)
         CASE(test_strike_lapses),
         CASE(test_raise_lapses),
         CASE(test_hurt_rings),
+        CASE(test_only_emergencies_are_alarms),
         CASE(test_call_goes_unheard),
         CASE(test_wake_goes_unheard),
         CASE(test_clearing_goes_unheard),

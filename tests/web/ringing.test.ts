@@ -7,6 +7,7 @@ import type { Ring, ViewState } from '../../web/src/store'
 import { PULSES } from '../../web/src/sound'
 import { boardFromFlat } from '../../web/src/ui/flat'
 import { ringing } from '../../web/src/ui/ringing'
+import { bandSentence } from '../../web/src/ui/say'
 
 const T = 1_000_000
 const ME = 'cccccccccccccccc'
@@ -112,6 +113,58 @@ test('the quiet lasts while a gaff is up or the door open with a fish on, and is
   for (const deck of [{ gaff: true }, { door: true }]) {
     assert.deepEqual(counts(state({ ...fight, ...clearing, deck }, rings), 'station', [1]), [0])
     assert.deepEqual(counts(state({ ...clearing, deck }, rings), 'station', [1]), [1])
+  }
+})
+
+const FISH = `${OTHER}.o.4`
+const fish = (more: object = {}) => ({ [`fights/${FISH}`]: { id: FISH, line: 6, since_ms: T - 60_000, ...more } })
+const CAUSES: Record<string, Record<string, unknown>> = {
+  'a hand has the leader': fish({ leader: true, leader_ms: T - 12_000 }),
+  'the door is open': { ...fish(), deck: { door: true, door_ms: T - 12_000 } },
+  'the gaff is up': { ...fish(), deck: { gaff: true, gaff_ms: T - 12_000 } },
+}
+
+/** All that could sound: a call to clear, calls, a wake of all, a strike, and at the helm what nobody heard. */
+function loud(flat: Record<string, unknown>): ViewState {
+  const call = (n: number, more: object) => ({ [`calls/${OTHER}.o.${n}`]: { id: `${OTHER}.o.${n}`, to: 'all', at_ms: T, ...more } })
+  const rings = [rung('clear', `${OTHER}.o.20`), rung('call', `${OTHER}.o.21`)]
+  return state({
+    trip: { phase: 'fishing' }, clearing: { id: `${OTHER}.o.20`, state: 'open' }, ...call(21, { what: 'hold_on' }), ...call(22, { what: 'wake' }),
+    ...call(23, { what: 'spin', to: 'helm', state: 'not_heard' }), [`strikes/${OTHER}.o.24`]: { id: `${OTHER}.o.24`, line: 2, at_ms: T }, ...flat,
+  }, rings)
+}
+const sounds = (of: ViewState, view: View) => ringing(of, view, T + 100).map((burst) => burst.sound).sort()
+
+test('each of leader, door and gaff makes the quiet, on every page, over all that is no emergency', () => {
+  assert.deepEqual(sounds(loud(fish()), 'station'), ['call', 'call', 'clear', 'strike'])
+  assert.deepEqual(sounds(loud(fish()), 'helm'), ['call', 'call', 'strike', 'warning'])
+  for (const [cause, flat] of Object.entries(CAUSES)) {
+    for (const view of ['helm', 'station', 'phone'] as const) {
+      const of = loud(flat)
+      assert.deepEqual(sounds(of, view), [], `${cause}, ${view}`)
+      assert.equal(bandSentence(of, view, T + 100).alert, '', `${cause}: nothing is read aloud, ${view}`)
+      const stop = `${OTHER}.e.2`, hurt = `${OTHER}.e.3`
+      const urgent = { ...of, board: loud({ ...flat, stop: { id: stop, since_ms: T }, [`hurts/${hurt}`]: { id: hurt, since_ms: T } }).board, rings: [...of.rings, rung('stop', stop), rung('hurt', hurt)] }
+      assert.deepEqual(sounds(urgent, view), ['hurt', 'stop'], `${cause}, ${view}`)
+      assert.match(bandSentence(urgent, view, T + 100).alert, /STOP/)
+      const man = { ...of, board: loud({ ...flat, ...emergency() }).board, rings: [...of.rings, OVERBOARD] }
+      assert.deepEqual(sounds(man, view), ['overboard'], `${cause}, ${view}`)
+    }
+  }
+})
+
+test('nothing lifts the quiet but the outcome, LET GO, or the door shut and the gaff away without a leader', () => {
+  const other = { [`fights/${OTHER}.o.30`]: { id: `${OTHER}.o.30`, line: 3, since_ms: T } }
+  for (const [cause, flat] of Object.entries(CAUSES)) {
+    for (const more of [other, { trip: { phase: 'night' } }, { trip: { phase: 'home' } }, { 'lines/6': { id: 6, state: 'on', unsure: true } }, { helm: {} }, { clear: { is_clear: true } }]) {
+      assert.deepEqual(sounds(loud({ ...flat, ...more }), 'station'), [], `${cause}, and ${JSON.stringify(more)}`)
+    }
+  }
+  const held = fish({ leader: true, leader_ms: T - 12_000 })
+  assert.deepEqual(sounds(loud({ ...held, deck: { door: false, gaff: false } }), 'station'), [], 'door and gaff away, the leader in a hand')
+  for (const deck of [{ door: true }, { gaff: true }]) assert.deepEqual(sounds(loud({ ...fish(), deck }), 'station'), [], 'LET GO with the door open or the gaff up')
+  for (const over of [{ ...fish(), deck: { door: false, gaff: false } }, fish({ leader: false, leader_ms: T }), { deck: { door: true } }]) {
+    assert.ok(sounds(loud(over), 'station').length > 0, JSON.stringify(over))
   }
 })
 

@@ -14,7 +14,12 @@ export function quietFight(board: BoardView): BoardFight | undefined {
   return open.find((fight) => fight.leader) ?? (board.deck.gaff || board.deck.door ? open[0] : undefined)
 }
 
-/** Until the outcome nothing but an emergency sounds, and the cockpit's screens are dark. */
+/**
+ * Until the outcome nothing but overboard, STOP and HURT sounds or is read aloud, and the cockpit's screens are dark. Besides the
+ * outcome this ends when the door is shut and the gaff away with no leader in a hand, or by LET GO (our decision): LET GO is said
+ * when the fish has taken the leader back, so no hand is near it, and the crew must hear its calls again for the next try. A
+ * gaff that is up or a door that is open keeps the quiet over LET GO. Nothing else lifts it: no phase, no other strike or call.
+ */
 export const isQuiet = (board: BoardView) => quietFight(board) !== undefined
 
 /** When the quiet began. */

@@ -7,6 +7,7 @@ import type { BoardView, ViewState } from '../store'
 import { words } from '../words'
 import { allLines, callState, callsTo, fights, handName, isStern, lineName, phaseOf, strikes, tripRuns } from './board'
 import { asternSentence, clearingMore, hurtSentence, keepAheadSentence, leaderSentence, raiseSentence } from './say_deck'
+import { isQuiet } from './night'
 import { nightFishSentence, nightOutSentence, quietSentence, wakeSentence } from './say_night'
 import { type Sentence, sentence } from './sentence'
 import { age, stopwatch } from './time'
@@ -14,9 +15,15 @@ import { age, stopwatch } from './time'
 export type { Sentence } from './sentence'
 
 export function bandSentence(state: ViewState, view: View, now: number): Sentence {
-  return overboardSentence(state) ?? linkSentence(state, now) ?? stopSentence(state, now) ??
-    hurtSentence(state.board, now) ?? wakeSentence(state, view, now) ?? (view === 'helm' || view === 'debrief' ? null : quietSentence(state.board, now)) ??
-    callSentence(state, view) ?? fishingSentence(state.board, now)
+  return overboardSentence(state) ?? linkSentence(state, now) ?? stopSentence(state, now) ?? hurtSentence(state.board, now) ?? workSentence(state, view, now)
+}
+
+/** What is no emergency. While hands are at the fish none of it is read aloud, and the cockpit station says nothing of it. */
+function workSentence(state: ViewState, view: View, now: number): Sentence {
+  const { board } = state
+  const quiet = view === 'helm' || view === 'debrief' ? null : quietSentence(board, now)
+  const said = (view === 'station' ? quiet : null) ?? wakeSentence(state, view, now) ?? quiet ?? callSentence(state, view) ?? fishingSentence(board, now)
+  return isQuiet(board) ? { ...said, alert: '' } : said
 }
 
 function overboardSentence(state: ViewState): Sentence | null {
