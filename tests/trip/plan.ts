@@ -57,6 +57,7 @@ export const TRIP: BodyTripStarted = {
   rules: 'own rules of the boat',
   line_in_ms: 38_000,
   jobs: ['new clip on the port rigger', 'guard for the second gaff', 'spare light sticks'],
+  job_names: ['Tobias', 'Amparo', ''],
 }
 
 export const ORDERS: BodyOrders = {
