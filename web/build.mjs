@@ -1,4 +1,4 @@
-// build - makes the pages: one index.html, one script, one style sheet, the fonts; all names but index.html carry a hash.
+// build - makes the pages: one index.html, one script, one style sheet, the fonts, the icon; all names but index.html carry a hash.
 //
 //   node build.mjs --out DIR [--proto FILE]   the pages, into DIR (index.html and a/)
 //   node build.mjs --proto-only               only the generated protocol types, for the type checker
@@ -29,7 +29,7 @@ export function makeProto() {
 /** Bundles the script and the style sheet into DIR/a; returns their names. */
 async function bundle(out, proto) {
   const made = await build({
-    entryPoints: { app: join(WEB, 'src/main.tsx') },
+    entryPoints: { app: join(WEB, 'src/main.tsx'), icon: join(WEB, 'src/icon.svg') },
     outdir: join(out, 'a'),
     entryNames: '[name]-[hash]',
     assetNames: '[name]-[hash]',
@@ -45,7 +45,7 @@ async function bundle(out, proto) {
     metafile: true,
     format: 'esm',
     target: ['es2020', 'safari15'],
-    loader: { '.woff2': 'file' },
+    loader: { '.woff2': 'file', '.svg': 'copy' },
     jsx: 'automatic',
     jsxImportSource: 'preact',
     legalComments: 'none',
@@ -57,6 +57,7 @@ async function bundle(out, proto) {
 function indexHtml(names) {
   const script = names.find((name) => name.startsWith('app-') && name.endsWith('.js'))
   const style = names.find((name) => name.endsWith('.css'))
+  const icon = names.find((name) => name.endsWith('.svg'))
   const font = names.find((name) => name.endsWith('.woff2'))
   return [
     '<!doctype html>',
@@ -65,6 +66,7 @@ function indexHtml(names) {
     '<meta name="viewport" content="width=device-width, initial-scale=1, viewport-fit=cover">',
     '<meta name="referrer" content="no-referrer">',
     '<title>Sternboard</title>',
+    `<link rel="icon" type="image/svg+xml" href="/a/${icon}">`,
     ...(font ? [`<link rel="preload" href="/a/${font}" as="font" type="font/woff2" crossorigin>`] : []),
     ...(style ? [`<link rel="stylesheet" href="/a/${style}">`] : []),
     `<script type="module" src="/a/${script}"></script>`,

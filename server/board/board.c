@@ -138,7 +138,7 @@ static bool at_dock(enum entry_kind kind)
     static const enum entry_kind KINDS[] = {
         KIND_LINE_IS,     KIND_LINES_ARE,       KIND_LINES_SEEN, KIND_STRIKE_NAMED, KIND_STRIKE_ENDED, KIND_RAISE_ENDED,
         KIND_FIGHT_ENDED, KIND_FIGHT_CONDITION, KIND_STAMP_TOLD, KIND_NOTED,        KIND_FISH_COUNTED, KIND_NEAR_MISS,
-        KIND_JOB,         KIND_JOB_DONE,        KIND_GEAR_FAULT,
+        KIND_JOB,         KIND_JOB_DONE,        KIND_GEAR_FAULT, KIND_LINE_BAIT,
     };
     for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++) {
         if (KINDS[i] == kind)

@@ -28,6 +28,7 @@ export const words = {
 
   /** Along the stern edge, where the place itself says the side. */
   gearShort: (gear: Gear) => ({ line: 'LINE', teaser: 'TEASER', dredge: 'DREDGE', float: 'FLOAT' })[gear],
+  gearCount: (gear: Gear, n: number) => `${n} ${{ line: 'LINE', teaser: 'TEASER', dredge: 'DREDGE', float: 'FLOAT' }[gear]}${n === 1 ? '' : 'S'}`,
   sternTile: 'STERN',
   sternCount: (out: number, of: number) => `${out} OF ${of} OUT`,
 
@@ -54,9 +55,6 @@ export const words = {
     not_known: 'NOT KNOWN',
   } satisfies Record<FightEnd, string>,
 
-  /** At the ends of the stern edge. */
-  fightEndShort: { broke_off: 'BROKE', bitten_off: 'BITTEN' },
-  face: { door: 'DOOR', gaff: 'GAFF', pitch: 'PITCH' },
 
   scope: {
     all: 'all', port: 'port side', starboard: 'starboard side', centre: 'centre', teasers: 'teasers and dredges', dredges: 'dredges',
@@ -219,8 +217,8 @@ export const words = {
   },
 
   setup: {
-    light: 'Light', day: 'DAY', dusk: 'DUSK', red: 'NIGHT RED', amber: 'NIGHT AMBER', sound: 'Sound', armed: 'SOUND ARMED',
-    notArmed: 'SOUND NOT ARMED', phase: 'The trip', boat: 'Boat or trip', trip: (no: number) => `Trip ${no}`,
+    light: 'Light', day: 'DAY', dusk: 'DUSK', red: 'NIGHT RED', amber: 'NIGHT AMBER', sound: 'Sound', armed: 'SOUND ON',
+    notArmed: 'NO SOUND', phase: 'The trip', boat: 'Boat or trip', trip: (no: number) => `Trip ${no}`,
     spread: (n: number, m: number) => `${lines(n)}, ${m} teasers and dredges`, who: 'This phone speaks for', facing: 'Facing',
     size: '30 mm', smaller: 'SMALLER', larger: 'LARGER', another: 'OTHER SCREEN',
     tabs: { boat: 'BOAT', crew: 'CREW', spread: 'SPREAD', presets: 'ALL BUT', lists: 'CHECKS' },
@@ -324,6 +322,21 @@ export const words = {
     swam: {
       none: '', strong: 'STRONG', revived: 'REVIVED', sank: 'SANK', bleeding: 'BLEEDING', not_seen: 'NOT SEEN',
     } satisfies Record<Condition, string>,
+  },
+
+  /** The helm's own: the tiles of its stern edge, the baits by night, a name that was tapped. */
+  helm: {
+    gearTiny: { line: 'LINE', teaser: 'TSR', dredge: 'DRG', float: 'FLT' } satisfies Record<Gear, string>,
+    lightShort: { none: '', white: 'WHT', red: 'RED', green: 'GRN', blue: 'BLU', yellow: 'YEL', orange: 'ORG', purple: 'PUR' } satisfies Record<Light, string>,
+    /** A preset's name beside others: all of them say what is left out. */
+    but: (name: string) => name.replace(/^all but /i, 'but ').replace(/\bdredges\b/i, 'drgs').replace(/\bteaser/i, 'tsr').replace(/ and /i, ' + ').toUpperCase(),
+    baits: 'BAITS', standBy: 'STAND-BY', slick: 'SLICK', start: 'START', end: 'END', wake: 'WAKE', all: 'ALL',
+    which: (name: string) => `${name}: which post?`, heardBrief: 'HEARD BRIEF', nextRod: 'NEXT ROD',
+    bled: 'BLED',
+    looked: 'Baits looked at', noBaits: 'No bait is logged as out',
+    notIn: (name: string) => `${name} is not in: only what is in is changed`, isIn: (name: string) => `${name} is in`, notSaved: (name: string) => `${name}: not yet saved`,
+    spread: 'SPREAD', crew: 'CREW', nameTaken: 'That name is taken', lineIs: (name: string) => `${name}: how was it left?`, stampWas: (when: string) => `Something happened${when && ` ${when}`}: what was it?`,
+    baitWas: (name: string, bait: string) => `${name}: the bait was taken to be ${bait}`, itWas: 'AS TAKEN', bare: 'NOT KNOWN', baitNotKnown: 'not known',
   },
 
   counts: (strikes: number, on: number, now: number, boated: number, released: number) =>

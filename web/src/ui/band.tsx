@@ -1,6 +1,7 @@
 // The band: the one sentence, and at its right the time and who can be reached, or what this device has to say of its own
 // taps. The standing strip under it says what is still out.
 
+import type { Gear } from 'proto'
 import type { TapView, ViewState } from '../store'
 import { words } from '../words'
 import { actWords } from './act_words'
@@ -72,6 +73,7 @@ const CHIP = 34
 
 interface Chip {
   name: string
+  gear: Gear
   kept: boolean
   hooked: boolean
   on: boolean
@@ -79,20 +81,26 @@ interface Chip {
 
 const room = (chips: readonly { name: string }[]) => chips.reduce((sum, chip) => sum + chip.name.length * LETTER + CHIP, 0)
 
+/** How many there are of each gear. */
+function counted(chips: readonly Chip[]): Chip[] {
+  const gear = [...new Set(chips.map((chip) => chip.gear))]
+  return gear.map((one) => ({ name: words.gearCount(one, chips.filter((chip) => chip.gear === one).length), gear: one, kept: false, hooked: false, on: false }))
+}
+
 /** The first way of saying it that fits: by name, by shorter names, the kept as a count, all lines as a count. Teasers and
- * dredges, the first to reach the wheels, keep their names. */
+ * dredges, the first to reach the wheels, keep their names as long as there is room. */
 function fitting(chips: readonly Chip[], most: number): readonly Chip[] {
   const named = (to: (name: string) => string) => chips.map((chip) => ({ ...chip, name: to(chip.name) }))
   const stern = named(tinyName).filter((chip) => !chip.hooked)
   const loose = named(tinyName).filter((chip) => chip.hooked && !chip.kept)
   const on = loose.filter((chip) => chip.on)
   const kept = chips.filter((chip) => chip.hooked && chip.kept).length
-  const keptChip = kept ? [{ name: `${kept} ${words.kept}`, kept: true, hooked: true, on: false }] : []
-  const counted = { name: words.countLines(loose.length - on.length).toUpperCase(), kept: false, hooked: true, on: false }
+  const keptChip = kept ? [{ name: `${kept} ${words.kept}`, gear: 'line' as const, kept: true, hooked: true, on: false }] : []
+  const rest = { name: words.countLines(loose.length - on.length).toUpperCase(), gear: 'line' as const, kept: false, hooked: true, on: false }
   const whole = named(shortName).filter((chip) => !chip.hooked)
-  const ways = [named(shortName), named(tinyName), [...stern, ...loose, ...keptChip], [...whole, counted, ...on, ...keptChip], [...stern, counted, ...on, ...keptChip]]
-  const all = { ...counted, name: words.countLines(loose.length).toUpperCase() }
-  return ways.find((way) => room(way) <= most) ?? [...stern, all, ...keptChip]
+  const ways = [named(shortName), named(tinyName), [...stern, ...loose, ...keptChip], [...whole, rest, ...on, ...keptChip], [...stern, rest, ...on, ...keptChip], [...counted(stern), rest, ...on, ...keptChip]]
+  const all = { ...rest, name: words.countLines(loose.length).toUpperCase() }
+  return ways.find((way) => room(way) <= most) ?? [...counted(stern), all, ...keptChip]
 }
 
 export function Strip({ state }: { state: ViewState }) {

@@ -10,6 +10,8 @@ import { Mark, type MarkName } from './marks'
 import { atLeader, reachNow } from './night'
 
 const MOST_HANDS = 5
+/** While names are asked for, the places of the calls, the wheel and the look-out are names' too. */
+export const HANDS_ASKED = 8
 
 export interface HandLook {
   mark: MarkName
@@ -48,6 +50,8 @@ export interface CrewProps {
   page: number
   /** Names are asked for: they look like buttons to be tapped. */
   asked: boolean
+  /** The names that have no room here stand on the stern edge. */
+  elsewhere: boolean
   hand: (hand: BoardHand) => (() => void) | undefined
   more: () => void
   calls: () => void
@@ -57,10 +61,13 @@ export interface CrewProps {
 }
 
 export function Crew(props: CrewProps) {
-  const { state, page, asked } = props
+  const { state, page, asked, elsewhere } = props
   const all = [...state.board.hands.values()]
-  const room = all.length <= MOST_HANDS ? MOST_HANDS : MOST_HANDS - 1
-  const from = all.length <= MOST_HANDS ? 0 : (page * room) % all.length
+  const names = asked && all.length > MOST_HANDS
+  const places = names ? HANDS_ASKED : MOST_HANDS
+  const more = all.length > places && !elsewhere
+  const room = more ? places - 1 : places
+  const from = more ? (page * room) % all.length : 0
   const { duty } = state.board
   return (
     <section class={`crew ${asked ? 'asked' : ''}`} aria-label={words.crew}>
@@ -72,8 +79,8 @@ export function Crew(props: CrewProps) {
           </Press>
         )
       })}
-      {all.length > MOST_HANDS && <Press of="hand" label={words.button.more} place="hands-more" act={props.more}><b>{words.button.more}</b></Press>}
-      {!tripRuns(state.board) ? null : <>
+      {more && <Press of="hand" label={words.button.more} place="hands-more" act={props.more}><b>{words.button.more}</b></Press>}
+      {!tripRuns(state.board) || names ? null : <>
       <Press of={`calls ${props.openCount ? 'strong' : ''}`} label={words.button.calls} place="calls" act={props.calls} fit={1}>
         <b>{words.button.calls}</b><span>{props.openCount ? words.openCount(props.openCount) : ''}</span>
       </Press>

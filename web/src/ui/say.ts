@@ -2,7 +2,7 @@
 // look that belongs to it. It only reads; the order of urgency is overboard, a broken link, STOP, somebody hurt, a call, a
 // strike, astern, the leader, a clearing, keeping ahead, a fight, a fish up, and last what is out.
 
-import type { View } from 'proto'
+import type { Gear, View } from 'proto'
 import type { BoardView, ViewState } from '../store'
 import { words } from '../words'
 import { allLines, callState, callsTo, fights, handName, isStern, lineName, phaseOf, strikes, tripRuns } from './board'
@@ -139,7 +139,7 @@ export interface StillOut {
   stands: boolean
   known: boolean
   /** Teasers and dredges first. hooked: a line or a float. */
-  chips: { name: string; kept: boolean; hooked: boolean; on: boolean }[]
+  chips: { name: string; gear: Gear; kept: boolean; hooked: boolean; on: boolean }[]
 }
 
 /** What is logged as not in, by name. Not known while there is no news, and after a restart until every line was seen again; a
@@ -151,6 +151,6 @@ export function stillOut(state: ViewState): StillOut {
   const stands = Boolean(board.fights.size || board.clearing.state === 'open' || board.overboard.id || board.stop.id || board.astern.state === 'asked' || unsure ||
     phaseOf(board) === 'night')
   const chips = [...wet].sort((a, b) => Number(isStern(b)) - Number(isStern(a)))
-    .map((line) => ({ name: line.state === 'on' ? words.stillOn(line.name) : line.name, kept: line.kept, hooked: !isStern(line), on: line.state === 'on' }))
+    .map((line) => ({ name: line.state === 'on' ? words.stillOn(line.name) : line.name, gear: line.gear, kept: line.kept, hooked: !isStern(line), on: line.state === 'on' }))
   return { stands, known: state.known && !unsure && ['ok', 'no_link'].includes(state.link.state), chips }
 }

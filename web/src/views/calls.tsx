@@ -1,5 +1,6 @@
 // The boat-handling calls, both ways: what stands open with its marks, and what can be called. The shout comes first; the call
-// here only keeps it in sight until it is heard and done.
+// here only keeps it in sight until it is heard and done. What can be called stands at the foot and never moves; the second
+// open call takes the place of the panel's head, which the place that opened the panel closes as well.
 
 import type { BoardCall } from 'proto'
 import { useState } from 'preact/hooks'
@@ -45,18 +46,19 @@ export function CallsPanel({ state, now, from, close, open: opens }: {
   const [page, setPage] = useState(0)
   const open = openCalls(state.board).slice(0, OPEN_SHOWN)
   const all = handlingCalls.filter((call) => call.from === from)
-  const room = open.length ? CHOICES - 4 : CHOICES
-  const pages = Math.ceil(all.length / room)
-  const shown = all.slice((page % pages) * room, (page % pages) * room + room)
+  const pages = Math.ceil(all.length / CHOICES)
+  const shown = all.slice((page % pages) * CHOICES, (page % pages) * CHOICES + CHOICES)
   return (
     <section class="panel calls-panel">
-      <header><h2>{words.calls.say}</h2>
-        <Press label={words.button.checks} of="close" place="calls-checks" act={() => opens('checks')} />
-        <Press label={words.button.brief} of="close" place="brief" act={() => opens('brief')} />
-        {pages > 1 && <Press label={words.button.more} of="close" place="calls-more" act={() => setPage(page + 1)} />}
-        <Press label={words.button.close} of="close" place="close" act={close} />
-      </header>
-      {open.length > 0 && <ul>{open.map((call) => <OpenCall key={call.id} state={state} call={call} now={now} />)}</ul>}
+      <ul>{open.map((call) => <OpenCall key={call.id} state={state} call={call} now={now} />)}</ul>
+      {open.length < OPEN_SHOWN && (
+        <header><h2>{words.calls.say}</h2>
+          <Press label={words.button.checks} of="close" place="calls-checks" act={() => opens('checks')} />
+          <Press label={words.button.brief} of="close" place="brief" act={() => opens('brief')} />
+          {pages > 1 && <Press label={words.button.more} of="close" place="calls-more" act={() => setPage(page + 1)} />}
+          <Press label={words.button.close} of="close" place="close" act={close} />
+        </header>
+      )}
       <div class="choices four">
         {shown.map((call) => (
           <Press key={call.what} of="choice" label={words.call[call.what]} place={`call-${call.what}`} act={() => store.act('call', { what: call.what, to: call.to })} />

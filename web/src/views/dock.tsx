@@ -1,16 +1,15 @@
 // At the dock, when the trip is over: what nobody knew is settled with one tap each; the fish in the box are counted against the
 // log by two; near misses are told, the skipper's own first; three jobs get a name, and stand at the next start; gear faults.
 
-import type { BoardOpenEnd } from 'proto'
 import { NEAR_KIND_VALUES, TEXT_BYTES } from 'proto'
 import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
-import type { Store, ViewState } from '../store'
+import type { ViewState } from '../store'
 import { handName, lineName } from '../ui/board'
 import { Press } from '../ui/button'
 import { useStore } from '../ui/hooks'
-import { clock } from '../ui/time'
 import { words } from '../words'
+import { unsettled } from './dock_settle'
 import { TextField } from './text_field'
 
 const TABS = ['settle', 'count', 'near', 'jobs', 'faults'] as const
@@ -20,8 +19,9 @@ type Tab = (typeof TABS)[number]
 export function DockPanel({ state, named, forget }: { state: ViewState; named: readonly number[]; forget: () => void }) {
   const [tab, setTab] = useState<Tab>('settle')
   const { board } = state
+  const left = unsettled(state, useStore()).length
   const told: Record<Tab, string> = {
-    settle: board.open_ends.size ? words.dock.left(board.open_ends.size) : '', count: board.dock.counted ? `${board.dock.boated ?? 0}` : '',
+    settle: left ? words.dock.left(left) : '', count: board.dock.counted ? `${board.dock.boated ?? 0}` : '',
     near: board.counts.near_misses ? `${board.counts.near_misses}` : '', jobs: board.jobs.size ? `${board.jobs.size}` : '',
     faults: board.counts.gear_faults ? `${board.counts.gear_faults}` : '',
   }
@@ -49,28 +49,17 @@ function bodyOf(tab: Tab, state: ViewState, named: readonly number[]): Component
   }
 }
 
-/** The ends that an open end may be told, each with the entry that tells it. */
-function ends(store: Store, open: BoardOpenEnd): { label: string; act: () => void }[] {
-  switch (open.of ?? 'strike') {
-    case 'strike': return (['on', 'knockdown', 'gone'] as const).map((end) => ({ label: words.strikeEnd[end], act: () => store.act('strike_ended', { strike: open.id, end }) }))
-    case 'fight': return (['boated', 'released', 'pulled', 'broke_off', 'bitten_off'] as const)
-      .map((end) => ({ label: words.fightEnd[end], act: () => store.act('fight_ended', { fight: open.id, end }) }))
-    case 'raise': return (['bit', 'left'] as const).map((end) => ({ label: words.dock.raiseEnd[end], act: () => store.act('raise_ended', { episode: open.id, end }) }))
-  }
-}
-
 function Settle({ state }: { state: ViewState }) {
   const store = useStore()
   const [later, setLater] = useState(0)
-  const open = [...state.board.open_ends.values()].sort((a, b) => (a.at_ms ?? 0) - (b.at_ms ?? 0))
+  const open = unsettled(state, store)
   const one = open[later % Math.max(1, open.length)]
   if (!one) return <p class="asks">{words.dock.allSettled}</p>
-  const what = [words.dock.of[one.of ?? 'strike'], lineName(state.board, one.line), clock(one.at_ms ?? 0, state.utc_offset_ms)].filter(Boolean).join(', ')
   return (
     <>
-      <p class="asks">{words.dock.ended(what)}</p>
+      <p class="asks">{one.ask}</p>
       <div class="choices three">
-        {ends(store, one).map((end) => <Press key={end.label} label={end.label} of="choice" place={`end-${end.label}`} act={end.act} fit={1} />)}
+        {one.ends.map((end) => <Press key={end.label} label={end.label} of="choice" place={`end-${end.label}`} act={end.act} fit={1} />)}
         <Press label={words.button.later} of="choice" place="later" act={open.length > 1 ? () => setLater(later + 1) : undefined} />
       </div>
     </>

@@ -1,22 +1,22 @@
 // The helm's tablet: band, standing strip, the spread, the crew, the bar. Panels for checks, calls, join codes and set-up take
 // the place of the spread and leave all else where it is; overboard covers whatever was open and gives it back.
 
-import type { BoardHand } from 'proto'
 import { useState } from 'preact/hooks'
 import { useBoard, useLapsing, useNow, useStore } from '../ui/hooks'
 import { Band, Strip } from '../ui/band'
 import { Bar } from '../ui/bar'
-import { callState, isHelm, isOld, lineName, myCall, openCalls, phaseOf, tripRuns } from '../ui/board'
+import { handName, isHelm, isOld, lineName, myCall, openCalls, phaseOf, tripRuns } from '../ui/board'
 import { Crew } from '../ui/crew'
 import { Spread } from '../ui/lanes'
 import { bandSentence, type Sentence } from '../ui/say'
 import { words } from '../words'
 import { AsternPanel } from './astern'
+import { BaitsPanel } from './helm_baits'
 import { BriefPanel } from './brief'
 import { CallsPanel } from './calls'
 import { ChecksPanel } from './checks'
 import { CodesPanel } from './codes'
-import { type HelmHands, type Menu, type Panel, REST, doing, helmPlaces } from './helm_bar'
+import { type HelmHands, type Menu, type Panel, REST, helmPlaces } from './helm_bar'
 import { DockPanel } from './dock'
 import { spreadActs } from './helm_lanes'
 import { MorePanel } from './helm_more'
@@ -24,11 +24,16 @@ import { HelmNumber } from './helm_number'
 import { HurtPanel } from './hurt'
 import { OverboardPanel } from './overboard'
 import { SetupPanel } from './setup'
+import { namesOnEdge } from './helm_edge'
+import { handAct } from './helm_hand'
+import { CrewPanel, SpreadPanel } from './setup_live'
 import { NotePanel, StampsPanel } from './stamps'
 import { StartPanel, useTripDraft } from './start'
 
 const MENU_MS = 10000
 const AGO_MENU_MS = 20000
+/** What the menu for a name is about. */
+const POSTS = { wheel: words.button.wheel, look_out: words.button.lookOut, stand_by: words.helm.standBy, person: words.button.whoIsIt }
 
 export function Helm() {
   const state = useBoard()
@@ -61,7 +66,7 @@ export function Helm() {
       <Band state={state} now={now} say={say} onMore={() => show(panel ? '' : tripRuns(state.board) ? 'more' : 'setup')} />
       <Strip state={state} />
       <Field hands={hands} draft={draft} page={lanesPage} turn={() => setLanesPage((lanesPage + 1) % 4)} />
-      <Crew state={state} page={handsPage} asked={menu.at === 'who' || menu.at === 'fight' || phaseOf(state.board) === 'ended' || (Boolean(state.board.overboard.id) && !state.board.overboard.spotter)}
+      <Crew state={state} page={handsPage} elsewhere={namesOnEdge(hands)} asked={menu.at === 'who' || menu.at === 'fight' || phaseOf(state.board) === 'ended' || (Boolean(state.board.overboard.id) && !state.board.overboard.spotter)}
         hand={(hand) => handAct(hands, hand, () => setNamed(named.includes(hand.id) ? named.filter((one) => one !== hand.id) : [...named, hand.id].slice(-2)))} more={() => setHandsPage(handsPage + 1)} openCount={openCalls(state.board).length}
         calls={() => show(panel === 'calls' ? '' : 'calls')} wheel={() => go({ at: 'who', what: 'wheel' })}
         lookOut={() => go({ at: 'who', what: 'look_out' })} />
@@ -78,6 +83,9 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
   switch (panel) {
     case 'checks': return <ChecksPanel state={state} now={now} close={close} />
     case 'calls': return <CallsPanel state={state} now={now} from="helm" close={close} open={show} />
+    case 'baits': return <BaitsPanel state={state} now={now} close={close} />
+    case 'spread': return <SpreadPanel state={state} close={close} />
+    case 'crew': return <CrewPanel state={state} close={close} />
     case 'codes': return <CodesPanel close={close} />
     case 'more': return <MorePanel hands={hands} />
     case 'astern': return <AsternPanel state={state} now={now} close={close} />
@@ -86,7 +94,7 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
     case 'note': return <NotePanel state={state} close={close} />
     case 'brief': return <BriefPanel state={state} close={close} />
     case 'start': return <StartPanel state={state} now={now} draft={draft} />
-    case 'setup': return <SetupPanel state={state} codes={() => show('codes')} close={close} />
+    case 'setup': return <SetupPanel state={state} open={show} close={close} />
     case '': return tripRuns(state.board)
       ? <Spread state={state} now={now} acts={spreadActs(hands, turn)} page={page} />
       : phaseOf(state.board) === 'ended' ? <DockPanel state={state} named={hands.named} forget={hands.forget} /> : <StartPanel state={state} now={now} draft={draft} />
@@ -105,39 +113,9 @@ function menuSentence({ state, menu }: HelmHands, ago: number): Sentence | null 
     case 'leader': return asks(words.say.whichLeader)
     case 'fight': return asks(words.say.howEnded(lineName(board, board.fights.get(menu.fight)?.line)))
     case 'line': return asks(words.say.lineIs(lineName(board, menu.line)))
-    case 'who': return asks(words.say.tapOne(menu.what === 'wheel' ? words.button.wheel : words.button.lookOut))
+    case 'hand': return asks(words.helm.which(handName(board, menu.hand)))
+    case 'swam': return asks(words.deck.condition)
+    case 'light': return asks(words.bait.which(lineName(board, menu.line)))
+    case 'who': return asks(words.say.tapOne(POSTS[menu.what]))
   }
 }
-
-/** A name tapped: what is asked for, else who sees, who has the rod of a fish that was tapped, at the dock who is meant, else that this hand answered by voice. */
-function handAct(hands: HelmHands, hand: BoardHand, name: () => void): (() => void) | undefined {
-  const { state, store, menu, go } = hands
-  const { board } = state
-  const overboard = board.overboard
-  if (menu.at === 'who') {
-    const { what } = menu
-    return () => {
-      go(REST)
-      if (what === 'person') store.act('overboard_person', { call: overboard.id ?? '', hand: hand.id })
-      else store.act('duty', { post: what, hand: hand.id })
-    }
-  }
-  if (overboard.id) {
-    const call = overboard.id
-    return () => store.act('overboard_sighted', { call, hand: hand.id })
-  }
-  if (menu.at === 'fight') {
-    const { fight } = menu
-    return doing(hands, () => store.act('fight_angler', { fight, hand: hand.id }))
-  }
-  if (phaseOf(board) === 'ended') return name
-  const call = openCalls(board).find((one) => one.to !== 'helm' && callState(one) !== 'got' && (!one.hand || one.hand === hand.id))
-  if (call) return () => store.act('call_got', { call: call.id, hand: hand.id, voice: true })
-  const { clearing } = board
-  if (clearing.state === 'open' && !clearing.heard && clearing.id) {
-    const id = clearing.id
-    return () => store.act('call_got', { call: id, hand: hand.id, voice: true })
-  }
-  return undefined
-}
-

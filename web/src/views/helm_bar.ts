@@ -1,7 +1,7 @@
 // What the helm's places do now. The state of the board and the menu that is open decide; the entries say what was meant, and
 // the server what comes of it.
 
-import type { BoardPreset, EntryId, FightEnd, Scope } from 'proto'
+import type { BoardPreset, Condition, EntryId, FightEnd, Light, Scope } from 'proto'
 import type { ActOptions, Store, ViewState } from '../store'
 import { actWords } from '../ui/act_words'
 import type { Place, Places } from '../ui/bar'
@@ -13,16 +13,21 @@ import { words } from '../words'
 /** The menu that the bar shows for a while. */
 export type Menu =
   | { at: 'rest' }
-  | { at: 'clear'; page: number }
+  | { at: 'clear' }
   | { at: 'eye' }
   | { at: 'fight'; fight: EntryId }
   | { at: 'leader' }
   | { at: 'line'; line: number }
-  | { at: 'who'; what: 'wheel' | 'look_out' | 'person' }
+  | { at: 'who'; what: 'wheel' | 'look_out' | 'stand_by' | 'person' }
+  | { at: 'hand'; hand: number }
+  /** A fish was released here: how it swam off may be told. */
+  | { at: 'swam'; fight: EntryId }
+  /** A float was told out here: the light that it has may be told. */
+  | { at: 'light'; line: number }
 
 export const REST: Menu = { at: 'rest' }
 
-export type Panel = '' | 'checks' | 'calls' | 'setup' | 'codes' | 'more' | 'astern' | 'hurt' | 'stamps' | 'note' | 'brief' | 'start'
+export type Panel = '' | 'checks' | 'calls' | 'setup' | 'spread' | 'crew' | 'codes' | 'more' | 'astern' | 'hurt' | 'stamps' | 'note' | 'brief' | 'start' | 'baits'
 
 export interface HelmHands {
   state: ViewState
@@ -49,10 +54,13 @@ export function helmPlaces(at: HelmHands): Places {
   if (state.board.overboard.id) return overboardPlaces(at)
   if (!tripRuns(state.board)) return noTripPlaces(at)
   switch (menu.at) {
-    case 'clear': return clearMenu(at, menu.page)
+    case 'clear': return clearMenu(at)
     case 'eye': return eyeMenu(at)
     case 'fight': return fightMenu(at, menu.fight)
     case 'line': return lineMenu(at, menu.line)
+    case 'hand': return handMenu(at, menu.hand)
+    case 'swam': return swamMenu(at, menu.fight)
+    case 'light': return lightMenu(at, menu.line)
     case 'who': case 'leader': return { ...workPlaces(at), d: back(at) }
     case 'rest': return workPlaces(at)
   }
@@ -163,7 +171,7 @@ function clearPlace({ state, store, go }: HelmHands): Place {
   if (lines.every((line) => line.state === 'in')) {
     return { label: words.button.allOut, sub: words.byEye, act: () => store.act('lines_seen', { scope: 'all', state: 'out' }) }
   }
-  return { label: words.button.clear, strong: board.fights.size > 0, act: () => go({ at: 'clear', page: 0 }) }
+  return { label: words.button.clear, strong: board.fights.size > 0, act: () => go({ at: 'clear' }) }
 }
 
 /** C when somebody waits for the helm: STOP, somebody hurt of whom nothing is said yet, or a call. */
@@ -201,20 +209,27 @@ function fishOf({ state }: HelmHands, preset: number): string {
   return (state.board.orders.fish ?? []).filter((fish) => (fish.preset ?? 0) === preset).map((fish) => fish.name).join(', ')
 }
 
-function clearMenu(at: HelmHands, page: number): Places {
-  const { state, store, go } = at
-  const presets = [...state.board.presets.values()]
-  const keptOut = allLines(state.board).some((line) => line.kept)
-  const per = keptOut || presets.length > 2 ? 1 : 2
-  const [first, second] = presets.slice(page * per, page * per + per)
-  const call = (scope: Scope, preset?: BoardPreset): Place['act'] =>
-    doing(at, () => store.act('clear_called', { scope, ...(preset ? { preset: preset.name, kept: preset.kept ?? [] } : {}), reason: state.board.fights.size ? 'fish' : 'other' }))
-  const but = (preset: BoardPreset): Place => ({ label: preset.name.toUpperCase(), sub: fishOf(at, preset.id), act: call('all', preset) })
-  const more: Place = { label: words.button.more, act: () => go({ at: 'clear', page: (page + 1) % presets.length }) }
+/** Calls for a clearing, and closes the menu. */
+export function clearing(at: HelmHands, scope: Scope, preset?: BoardPreset): () => void {
+  const reason = at.state.board.fights.size ? 'fish' : 'other'
+  return doing(at, () => at.store.act('clear_called', { scope, ...(preset ? { preset: preset.name, kept: preset.kept ?? [] } : {}), reason }))
+}
+
+/** The presets: those that the bar has room for beside ALL and CLEAR REST, and those that stand on the stern edge. */
+export function presetPlaces({ state }: HelmHands): { bar: BoardPreset[]; edge: BoardPreset[] } {
+  const all = [...state.board.presets.values()]
+  const room = allLines(state.board).some((line) => line.kept) ? 1 : 2
+  return { bar: all.slice(0, room), edge: all.slice(room) }
+}
+
+function clearMenu(at: HelmHands): Places {
+  const but = (preset: BoardPreset | undefined): Place => (preset ? { label: preset.name.toUpperCase(), sub: fishOf(at, preset.id), act: clearing(at, 'all', preset) } : dead())
+  const [first, second] = presetPlaces(at).bar
+  const keptOut = allLines(at.state.board).some((line) => line.kept)
   return {
-    a: { label: words.button.all, sub: fishOf(at, 0), strong: true, act: call('all') },
-    b: first ? but(first) : dead(),
-    c: keptOut ? { label: words.button.clearRest, act: call('rest') } : second ? but(second) : presets.length > 2 ? more : dead(),
+    a: { label: words.button.all, sub: fishOf(at, 0), strong: true, act: clearing(at, 'all') },
+    b: but(first),
+    c: keptOut ? { label: words.button.clearRest, act: clearing(at, 'rest') } : but(second),
     d: back(at),
   }
 }
@@ -222,21 +237,64 @@ function clearMenu(at: HelmHands, page: number): Places {
 function eyeMenu(at: HelmHands): Places {
   const { state, store } = at
   const seen = (scope: Scope) => doing(at, () => store.act('lines_seen', { scope, state: 'in' }))
-  const clearing = state.board.clearing.id ?? ''
+  const open = state.board.clearing.id ?? ''
   return {
     a: { label: words.button.allIn, sub: words.byEye, hold_ms: HOLD_MS, act: seen('all') },
     b: { label: words.button.teasersIn, sub: words.byEye, act: seen('teasers') },
-    c: { label: words.button.callOver, hold_ms: HOLD_MS, act: doing(at, () => store.act('clear_over', { clearing })) },
+    c: { label: words.button.callOver, hold_ms: HOLD_MS, act: doing(at, () => store.act('clear_over', { clearing: open })) },
     d: back(at),
   }
 }
 
-/** How a fight ended: two more ways stand at the ends of the stern edge. One that nobody tells is asked for at the dock. */
+/** How a fight ended: two more ways stand at the ends of the stern edge. One that nobody tells is asked for at the dock. Of a
+ * fish that was released, how it swam off is asked next. */
 function fightMenu(at: HelmHands, fight: EntryId): Places {
   const { state, store } = at
   const sub = shortName(lineName(state.board, state.board.fights.get(fight)?.line))
   const end = (how: FightEnd, mark?: 'boated' | 'released'): Place => ({ mark, label: words.fightEnd[how], sub, act: doing(at, () => store.act('fight_ended', { fight, end: how })) })
-  return { a: end('boated', 'boated'), b: end('released', 'released'), c: end('pulled'), d: back(at) }
+  const released = end('released', 'released')
+  const asks = () => {
+    released.act?.()
+    at.go({ at: 'swam', fight })
+  }
+  return { a: end('boated', 'boated'), b: { ...released, act: asks }, c: end('pulled'), d: back(at) }
+}
+
+/** Tells how a released fish swam off. */
+export function swam(at: HelmHands, fight: EntryId, condition: Condition): () => void {
+  return doing(at, () => at.store.act('fight_condition', { fight, condition }))
+}
+
+/** Asked while the menu stands, and never a must: UNDO keeps its place, and so does what waits for the helm. Two more answers
+ * stand at the ends of the stern edge. */
+function swamMenu(at: HelmHands, fight: EntryId): Places {
+  const how = (condition: 'strong' | 'revived' | 'sank'): Place => ({ label: words.deck.swam[condition], act: swam(at, fight, condition) })
+  return { a: how('strong'), b: how('revived'), c: urgentC(at) ?? how('sank'), d: undo(at) }
+}
+
+/** Tells a float's light. */
+export function lit(at: HelmHands, line: number, light: Light): () => void {
+  return doing(at, () => at.store.act('float_light', { line, light }))
+}
+
+/** Three lights here, the others on the stern edge. */
+function lightMenu(at: HelmHands, line: number): Places {
+  const is = (light: Light): Place => ({ label: words.bait.light[light], act: lit(at, line, light) })
+  return { a: is('green'), b: is('blue'), c: urgentC(at) ?? is('white'), d: undo(at) }
+}
+
+/** A name was tapped of which nothing else was asked: its posts. Two more stand on the stern edge. */
+function handMenu(at: HelmHands, hand: number): Places {
+  const { state, store } = at
+  const sub = handName(state.board, hand)
+  const post = (label: string, act: () => void): Place => ({ label, sub, act: doing(at, act) })
+  const turn = (state.board.orders.anglers ?? []).includes(hand)
+  return {
+    a: post(words.button.wheel, () => store.act('duty', { post: 'wheel', hand })),
+    b: post(words.button.lookOut, () => store.act('duty', { post: 'look_out', hand })),
+    c: turn ? post(words.helm.nextRod, () => store.act('angler_next', { hand })) : dead(words.helm.nextRod),
+    d: back(at),
+  }
 }
 
 function lineMenu(at: HelmHands, line: number): Places {

@@ -1,18 +1,21 @@
 // What a tap on the picture of the spread says at the helm, and what the ends of the stern edge do beside it. What is told of a
 // line here is told by eye.
 
-import type { BoardRaise } from 'proto'
+import type { BoardRaise, Light } from 'proto'
 import { type Line, fightOn, strikeOn, strikes } from '../ui/board'
 import type { EndAct, SpreadActs } from '../ui/lanes'
+import { isFloat, isNight } from '../ui/night'
 import { leaderFight, raises } from '../ui/say_deck'
 import { words } from '../words'
-import { type HelmHands, doing } from './helm_bar'
+import { type HelmHands, REST, doing, lit, swam } from './helm_bar'
+import { edgeTiles } from './helm_edge'
 
 export function spreadActs(hands: HelmHands, turn: () => void): SpreadActs {
   const { state, store } = hands
   return {
     line: (line) => laneAct(hands, line),
     ...endActs(hands),
+    edge: edgeTiles(hands),
     allStern: () => store.act('lines_seen', { scope: 'teasers', state: state.board.clearing.state === 'open' ? 'in' : 'out' }),
     more: turn,
   }
@@ -28,8 +31,18 @@ function endActs(hands: HelmHands): Pick<SpreadActs, 'port' | 'starboard'> {
   if (menu.at === 'clear' || menu.at === 'eye') return { port: side('port'), starboard: side('starboard') }
   if (menu.at === 'fight') {
     const { fight } = menu
-    const end = (how: 'broke_off' | 'bitten_off'): EndAct => ({ label: words.fightEnd[how], face: words.fightEndShort[how], act: doing(hands, () => store.act('fight_ended', { fight, end: how })) })
+    const end = (how: 'broke_off' | 'bitten_off'): EndAct => ({ label: words.fightEnd[how], act: doing(hands, () => store.act('fight_ended', { fight, end: how })) })
     return { port: end('broke_off'), starboard: end('bitten_off') }
+  }
+  if (menu.at === 'swam') {
+    const { fight } = menu
+    const how = (condition: 'bleeding' | 'not_seen'): EndAct => ({ label: words.deck.swam[condition], ...(condition === 'bleeding' ? { face: words.helm.bled } : {}), off: true, act: swam(hands, fight, condition) })
+    return { port: how('not_seen'), starboard: how('bleeding') }
+  }
+  if (menu.at === 'light') {
+    const { line } = menu
+    const is = (light: Light): EndAct => ({ label: words.bait.light[light], face: words.helm.lightShort[light], off: true, act: lit(hands, line, light) })
+    return { port: is('red'), starboard: is('yellow') }
   }
   if (menu.at !== 'rest') return {}
   if (leaderFight(state.board)) return { port: doorAct(hands), starboard: gaffAct(hands) }
@@ -39,19 +52,19 @@ function endActs(hands: HelmHands): Pick<SpreadActs, 'port' | 'starboard'> {
 
 export function doorAct({ state, store }: HelmHands): EndAct {
   const open = state.board.deck.door ?? false
-  return { label: open ? words.button.shutDoor : words.button.openDoor, face: words.face.door, off: !open, act: () => store.act('door', { open: !open }) }
+  return { label: open ? words.button.shutDoor : words.button.openDoor, off: !open, act: () => store.act('door', { open: !open }) }
 }
 
 /** The gaff is the hand's whom the orders name. */
 export function gaffAct({ state, store }: HelmHands): EndAct {
   const { deck, orders } = state.board
   return deck.gaff
-    ? { label: words.button.gaffAway, face: words.face.gaff, act: () => store.act('gaff', { up: false }) }
-    : { label: words.button.gaff, face: words.face.gaff, off: true, act: () => store.act('gaff', { up: true, hand: orders.gaff ?? 0 }) }
+    ? { label: words.button.gaffAway, act: () => store.act('gaff', { up: false }) }
+    : { label: words.button.gaff, off: true, act: () => store.act('gaff', { up: true, hand: orders.gaff ?? 0 }) }
 }
 
 function pitchAct({ store }: HelmHands, raise: BoardRaise): EndAct {
-  return { label: raise.pitch ? words.button.pitchBack : words.button.pitch, face: words.face.pitch, off: !raise.pitch,
+  return { label: raise.pitch ? words.button.pitchBack : words.button.pitch, off: !raise.pitch,
     act: () => store.act('raise_gear_moved', { episode: raise.id, gear: raise.pitch ? 'pitch_out' : 'pitch_in' }) }
 }
 
@@ -59,7 +72,10 @@ function pitchAct({ store }: HelmHands, raise: BoardRaise): EndAct {
 function laneAct(hands: HelmHands, line: Line): (() => void) | undefined {
   const { state, store, menu, go } = hands
   const { board } = state
-  const told = (to: 'in' | 'out') => doing(hands, () => store.act('line_is', { line: line.id, state: to, eye: true }, hands.when()))
+  const told = (to: 'in' | 'out') => () => {
+    store.act('line_is', { line: line.id, state: to, eye: true }, hands.when())
+    go(to === 'out' && isNight(board) && isFloat(line) && line.state !== 'out' ? { at: 'light', line: line.id } : REST)
+  }
   const unnamed = strikes(board).find((strike) => !strike.line)
   if (line.state === 'strike') {
     const strike = strikeOn(board, line.id)

@@ -1,13 +1,16 @@
-// What the helm needs now and then: astern, the door, the gaff, HURT; something that happened, as of now or of a while ago; the
+// What the helm needs now and then: astern, the door, the gaff, HURT; something that happened; baits, slick, the checklists; the
 // phase, the light, set-up. One tap on the clock opens it, one more does it; the place that opened it closes it.
 
+import type { BoardList, Phase } from 'proto'
 import { handName, phaseOf } from '../ui/board'
 import { Press } from '../ui/button'
 import { usePrefs } from '../ui/hooks'
 import { setPrefs } from '../ui/prefs'
 import { openHurts } from '../ui/say_deck'
 import { words } from '../words'
-import type { HelmHands, Panel } from './helm_bar'
+import { openList, standing } from './checks'
+import type { HelmHands } from './helm_bar'
+import { slickTile } from './helm_edge'
 import { doorAct, gaffAct } from './helm_lanes'
 
 interface Choice {
@@ -18,31 +21,46 @@ interface Choice {
   act: (() => void) | undefined
 }
 
-export const AGO_MS = [30000, 60000, 120000, 300000] as const
+const LISTS = 4
+const AT_SEA: readonly Phase[] = ['running', 'fishing', 'night', 'home']
 
 export function MorePanel({ hands }: { hands: HelmHands }) {
   const { light } = usePrefs()
+  const dark = light === 'red' || light === 'amber'
   return (
     <section class="panel more-panel">
-      <div class="choices four">
-        {[...deck(hands), ...happened(hands), ...ago(hands), ...trip(hands, light === 'red' || light === 'amber')].map((one) => (
-          <Press key={one.place} of={`choice ${one.strong ? 'strong' : ''}`} label={one.sub ? `${one.label}: ${one.sub}` : one.label} place={one.place} act={one.act} fit={1}>
-            <b>{one.label}</b>{one.sub && <small>{one.sub}</small>}
-          </Press>
-        ))}
-      </div>
+      <Row of="five" choices={[...deck(hands), now(hands)]} />
+      <Row of="five" choices={happened(hands)} />
+      <Row of="four" choices={lists(hands)} />
+      <Row of="five" choices={trip(hands, dark)} />
     </section>
   )
+}
+
+function Row({ of, choices }: { of: 'four' | 'five'; choices: readonly Choice[] }) {
+  return (
+    <div class={`choices ${of}`}>
+      {choices.map((one) => (
+        <Press key={one.place} of={`choice ${one.strong ? 'strong' : ''}`} label={one.sub ? `${one.label}: ${one.sub}` : one.label} place={one.place} act={one.act} fit={1}>
+          <b>{one.label}</b>{one.sub && <small>{one.sub}</small>}
+        </Press>
+      ))}
+    </div>
+  )
+}
+
+/** Closes the panel, and does it. */
+function closing({ show }: HelmHands, act: (() => void) | undefined): (() => void) | undefined {
+  return act && (() => {
+    show('')
+    act()
+  })
 }
 
 function deck(hands: HelmHands): Choice[] {
   const { state, store, show } = hands
   const { deck: is, orders } = state.board
   const hurt = openHurts(state.board)[0]
-  const closing = (act: () => void) => () => {
-    show('')
-    act()
-  }
   const door = doorAct(hands)
   const gaff = gaffAct(hands)
   return [
@@ -50,8 +68,8 @@ function deck(hands: HelmHands): Choice[] {
       store.act('astern', {})
       show('astern')
     } },
-    { place: 'door', label: door.label, sub: handName(state.board, orders.door), strong: is.door ?? false, act: closing(door.act) },
-    { place: 'gaff', label: gaff.label, sub: handName(state.board, is.gaff ? is.gaff_by : orders.gaff), strong: is.gaff ?? false, act: closing(gaff.act) },
+    { place: 'door', label: door.label, sub: handName(state.board, orders.door), strong: is.door ?? false, act: closing(hands, door.act) },
+    { place: 'gaff', label: gaff.label, sub: handName(state.board, is.gaff ? is.gaff_by : orders.gaff), strong: is.gaff ?? false, act: closing(hands, gaff.act) },
     { place: 'hurt', label: words.button.hurt, sub: hurt ? handName(state.board, hurt.hand) : '', strong: Boolean(hurt), act: () => {
       if (!hurt) store.act('hurt', {})
       show('hurt')
@@ -59,35 +77,45 @@ function deck(hands: HelmHands): Choice[] {
   ]
 }
 
-function happened({ state, store, show }: HelmHands): Choice[] {
+/** Something happened, as of now. */
+function now({ store, show }: HelmHands): Choice {
+  return { place: 'stamp', label: words.button.happened, sub: words.justNow, act: () => {
+    store.act('stamped', {})
+    show('stamps')
+  } }
+}
+
+function happened(hands: HelmHands): Choice[] {
+  const { state, show } = hands
   const stamps = state.board.stamps.size
-  const opens = (place: Panel, label: string, sub = ''): Choice => ({ place, label, sub, act: () => show(place) })
+  const slick = slickTile(hands)
   return [
-    { place: 'stamp', label: words.button.happened, sub: words.justNow, act: () => {
-      store.act('stamped', {})
-      show('stamps')
-    } },
     { place: 'stamps', label: words.button.tell, sub: stamps ? words.stamp.more(stamps) : '', act: stamps ? () => show('stamps') : undefined },
-    opens('note', words.button.note),
-    opens('checks', words.button.checks),
+    { place: 'note', label: words.button.note, act: () => show('note') },
+    { place: 'brief', label: words.button.brief, act: () => show('brief') },
+    { place: 'baits', label: words.helm.baits, act: () => show('baits') },
+    { place: 'slick', label: slick.label, strong: state.board.deck.slick ?? false, act: closing(hands, slick.act) },
   ]
 }
 
-function ago(hands: HelmHands): Choice[] {
-  return AGO_MS.map((ms) => ({ place: `ago-${ms}`, label: words.ago[ms], act: () => {
-    hands.show('')
-    hands.ago(ms)
-  } }))
+/** The lists by name, so that opening one, or going on with it, is two touches. What is read while a person is in the water stands
+ * on the helm's places then. Where the boat has more lists than places the last place leads to all of them. */
+function lists({ state, store, show }: HelmHands): Choice[] {
+  const all = [...state.board.lists.values()].filter((list) => list.kind !== 'read_do')
+  const opens = (list: BoardList): Choice => ({ place: `list-${list.id}`, label: list.name, sub: standing(state, list), act: () => {
+    if (!openList(state)) store.act('check_opened', { list: list.id })
+    show('checks')
+  } })
+  if (all.length <= LISTS) return all.map(opens)
+  return [...all.slice(0, LISTS - 1).map(opens), { place: 'checks', label: words.button.checks, act: () => show('checks') }]
 }
 
-function trip({ state, store, show }: HelmHands, night: boolean): Choice[] {
+/** The phases that a trip goes through at sea, without the one that it is in. */
+function trip(hands: HelmHands, dark: boolean): Choice[] {
+  const { state, store, show } = hands
   const phase = phaseOf(state.board)
-  const other = phase === 'fishing' ? 'night' : 'fishing'
-  const goes = (to: 'night' | 'fishing' | 'home'): Choice => ({ place: `to-${to}`, label: words.phase[to], act: phase === to ? undefined : () => {
-    show('')
-    store.act('trip_phase', { phase: to })
-  } })
-  return [goes(other), goes('home'),
-    { place: 'light', label: night ? words.setup.day : words.setup.red, sub: words.setup.light.toLowerCase(), act: () => setPrefs({ light: night ? 'day' : 'red' }) },
+  const goes = (to: Phase): Choice => ({ place: `to-${to}`, label: words.phase[to], act: closing(hands, () => store.act('trip_phase', { phase: to })) })
+  return [...AT_SEA.filter((one) => one !== phase).slice(0, AT_SEA.length - 1).map(goes),
+    { place: 'light', label: dark ? words.setup.day : words.setup.red, sub: words.setup.light.toLowerCase(), act: () => setPrefs({ light: dark ? 'day' : 'red' }) },
     { place: 'setup', label: words.button.setUp, act: () => show('setup') }]
 }

@@ -14,7 +14,8 @@ import { words } from '../words'
 const HOUR_MS = 3_600_000
 const REPORT_MS = 48 * HOUR_MS
 const HOW: readonly HurtHow[] = ['first_aid', 'beyond_first_aid', 'missing', 'dead']
-const NAMES = 8
+/** More names than that stand six in a row. */
+const FOUR_A_ROW = 8
 
 /** What the report's clock says of this injury. */
 export function reportWords(hurt: BoardHurt, now: number): string {
@@ -44,10 +45,10 @@ export function HurtPanel({ state, now, close }: { state: ViewState; now: number
         <Hold label={words.button.lookedAfter} of="close" place="hurt-over" act={over}><span>{words.button.lookedAfter}</span> <small>{words.hold}</small></Hold>
         <Press label={words.button.close} of="close" place="close" act={close} />
       </header>
-      <div class="choices four">
+      <div class={`choices ${!hurt.hand && board.hands.size > FOUR_A_ROW ? 'six' : 'four'}`}>
         {hurt.hand
           ? HOW.map((how) => <Press key={how} label={words.hurt.is[how]} of={`choice ${hurt.how === how ? 'strong' : ''}`} place={`how-${how}`} pressed={hurt.how === how} act={tell({ how })} fit={1} />)
-          : [...board.hands.values()].slice(0, NAMES).map((hand) =>
+          : [...board.hands.values()].map((hand) =>
               <Press key={hand.id} label={hand.name} of="choice" place={`who-${hand.id}`} act={tell({ hand: hand.id })} fit={1} />)}
       </div>
       <p class="report">{words.hurt.since(stopwatch(now - (hurt.since_ms ?? now)))} {by && words.hurt.by(by)}<br />{reportWords(hurt, now)}<br />{words.hurt.law}</p>

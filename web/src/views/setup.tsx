@@ -1,5 +1,5 @@
-// Set-up at the helm: the light of this device, its sound and size, the phase of the trip, the join codes. Large controls, two
-// taps from anywhere; the place that opened it closes it.
+// Set-up at the helm: the light of this device, its sound and size, the phase of the trip, its spread and crew, the join codes.
+// Large controls, two taps from anywhere; the place that opened it closes it.
 
 import type { Phase } from 'proto'
 import type { ViewState } from '../store'
@@ -15,10 +15,11 @@ const PHASES: readonly Phase[] = ['dock', 'running', 'fishing', 'night', 'home']
 const SIZE_STEP = 1.02
 const END_HOLD_MS = 1500
 
-export function SetupPanel({ state, codes, close }: { state: ViewState; codes: () => void; close: () => void }) {
+export function SetupPanel({ state, open, close }: { state: ViewState; open: (panel: 'codes' | 'spread' | 'crew') => void; close: () => void }) {
   const store = useStore()
   const { light } = usePrefs()
   const phase = phaseOf(state.board)
+  const runs = tripRuns(state.board)
   const end = () => {
     close()
     store.act('trip_ended', {})
@@ -26,15 +27,17 @@ export function SetupPanel({ state, codes, close }: { state: ViewState; codes: (
   const size = (by: number) => () => setPrefs({ mm: Math.round(glass.mm() * by * 100) / 100 })
   return (
     <section class="panel setup">
-      <div class="choices four">
+      <div class="choices five">
         {LIGHTS.map((one) => <Press key={one} label={words.setup[one]} of={`choice ${light === one ? 'strong' : ''}`} place={`light-${one}`} pressed={light === one} act={() => setPrefs({ light: one })} />)}
-        {tripRuns(state.board) && PHASES.map((one) => (
+        {runs && PHASES.map((one) => (
           <Press key={one} label={words.phase[one]} of={`choice ${phase === one ? 'strong' : ''}`} place={`phase-${one}`} pressed={phase === one}
             act={phase === one ? undefined : () => store.act('trip_phase', { phase: one })} />
         ))}
-        {tripRuns(state.board) && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={END_HOLD_MS} fit={1} act={end}>
+        {runs && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={END_HOLD_MS} fit={1} act={end}>
           <span>{words.button.endTrip}</span><small>{words.hold}</small></Hold>}
-        <Press label={words.button.joinCodes} of="choice" place="codes" act={codes} />
+        {runs && <Press label={words.helm.spread} of="choice" place="set-spread" act={() => open('spread')} />}
+        {runs && <Press label={words.helm.crew} of="choice" place="set-crew" act={() => open('crew')} />}
+        <Press label={words.button.joinCodes} of="choice" place="codes" act={() => open('codes')} />
         <Press label={sounds.armed() ? words.setup.armed : words.setup.notArmed} of="choice" place="sound" act={() => sounds.test()} />
         <Press label={words.setup.smaller} of="choice" place="smaller" act={size(1 / SIZE_STEP)} />
         <Press label={words.setup.larger} of="choice" place="larger" act={size(SIZE_STEP)} />

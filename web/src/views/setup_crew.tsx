@@ -8,17 +8,17 @@ import { ItemBar, after, freeId, useItems } from './setup_items'
 import type { TripDraft } from './start'
 import { TextField } from './text_field'
 
-const STATIONS: readonly Station[] = ['helm', 'port', 'starboard', 'centre', 'bridge', 'cockpit', 'below']
-const MOST = 12
+export const STATIONS: readonly Station[] = ['helm', 'port', 'starboard', 'centre', 'bridge', 'cockpit', 'below']
+export const HANDS_MOST = 12
 
 export function CrewSetup({ draft }: { draft: TripDraft }) {
   const { crew } = draft.body()
-  const { at, one, step } = useItems(crew)
-  const id = freeId(crew, MOST)
+  const { at, one, step, goTo } = useItems(crew)
+  const id = freeId(crew, HANDS_MOST)
   const put = (change: Partial<CrewHand>) => draft.edit({ crew: crew.map((hand) => (hand === one ? { ...hand, ...change } : hand)) })
   const add = () => {
     draft.edit({ crew: [...crew, { id, name: words.setup.newHand(id), station: crew.length ? 'cockpit' : 'helm' }] })
-    step(crew.length - at)
+    goTo(crew.length)
   }
   return (
     <>

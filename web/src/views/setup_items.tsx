@@ -9,12 +9,14 @@ export interface Items<T> {
   at: number
   one: T | undefined
   step: (by: number) => void
+  /** To one that is only now being added as well. */
+  goTo: (index: number) => void
 }
 
 export function useItems<T>(all: readonly T[]): Items<T> {
   const [chosen, setChosen] = useState(0)
   const at = Math.min(chosen, Math.max(0, all.length - 1))
-  return { at, one: all[at], step: (by) => setChosen((at + by + all.length) % Math.max(1, all.length)) }
+  return { at, one: all[at], step: (by) => setChosen((at + by + all.length) % Math.max(1, all.length)), goTo: setChosen }
 }
 
 /** The lowest number of 1 to most that none of them has; 0 = all are taken. */

@@ -15,7 +15,7 @@ const KEPT_MOST = 8
 
 export function PresetSetup({ draft }: { draft: TripDraft }) {
   const { presets = [], spread } = draft.body()
-  const { at, one, step } = useItems(presets)
+  const { at, one, step, goTo } = useItems(presets)
   const [place, setPlace] = useState(0)
   const line = spread[place % Math.max(1, spread.length)]
   const id = freeId(presets, PRESETS_MOST)
@@ -24,8 +24,10 @@ export function PresetSetup({ draft }: { draft: TripDraft }) {
   const keep = line && one && (kept || one.kept.length < KEPT_MOST)
     ? () => put({ kept: kept ? one.kept.filter((is) => is !== line.id) : [...one.kept, line.id] }) : undefined
   const add = () => {
-    draft.edit({ presets: [...presets, { id, name: words.setup.newPreset(id), kept: [] }].sort((a, b) => a.id - b.id) })
-    step(presets.length - at)
+    const made: Preset = { id, name: words.setup.newPreset(id), kept: [] }
+    const more = [...presets, made].sort((a, b) => a.id - b.id)
+    draft.edit({ presets: more })
+    goTo(more.indexOf(made))
   }
   return (
     <>

@@ -4,13 +4,14 @@
 import type { BodyTripStarted, CheckList, CrewHand, SpreadLine } from 'proto'
 import { TEXT_BYTES } from 'proto'
 import type { ComponentChildren } from 'preact'
-import { useState } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import { firstTrip } from '../defaults'
 import type { BoardView, ViewState } from '../store'
 import { isStern, whoName, whole } from '../ui/board'
 import { Press } from '../ui/button'
 import { reportsDue } from '../ui/say_deck'
 import { words } from '../words'
+import { forgetDraft, noDraft, readDraft, writeDraft } from './draft_kept'
 import { reportWords } from './hurt'
 import { CrewSetup } from './setup_crew'
 import { ListSetup, PresetSetup } from './setup_lists'
@@ -44,18 +45,12 @@ export function fromLast(board: BoardView): BodyTripStarted {
   const made = firstTrip(board.trip.name ?? '', (board.trip.no ?? 0) + 1, crew)
   const spread: SpreadLine[] = [...board.lines.values()].map((line) => {
     const { id, name, side, gear, distance_m } = whole(line)
-    return { id, name, side, gear, distance_m, ...(line.bait ? { bait: line.bait } : {}) }
+    return { id, name, side, gear, distance_m, ...(line.bait && line.bait !== words.helm.baitNotKnown ? { bait: line.bait } : {}) }
   })
   if (!spread.length) return made
   const presets = [...board.presets.values()].map((preset) => ({ id: preset.id, name: preset.name, kept: preset.kept ?? [] }))
   const { rules, line_in_ms } = board.trip
   return { ...made, spread, presets, lists: listsOf(board, made), ...jobsOf(board), ...(rules ? { rules } : {}), ...(line_in_ms ? { line_in_ms } : {}) }
-}
-
-interface Changed {
-  trip: Partial<BodyTripStarted>
-  /** The hands that were aboard when the crew was changed. */
-  known: readonly number[]
 }
 
 /** Who has joined since the crew was changed belongs to it as well. */
@@ -64,14 +59,25 @@ function withNewcomers(crew: CrewHand[], last: CrewHand[], known: readonly numbe
   return [...crew, ...last.filter(free)]
 }
 
-/** The trip that START TRIP would start: the last one's, with what was changed at the dock. */
+/** The trip that START TRIP would start: the last one's, with what was changed at the dock. What was changed outlives the page. */
 export function useTripDraft(state: ViewState): TripDraft {
-  const [changed, setChanged] = useState<Changed>({ trip: {}, known: [] })
+  const [kept, setKept] = useState(readDraft)
+  const after = state.board.trip.id ?? ''
+  const stale = state.known && kept !== null && kept.after !== after
+  useEffect(() => {
+    if (!stale) return
+    forgetDraft()
+    setKept(null)
+  }, [stale])
+  const changed = kept && !stale ? kept : noDraft(after)
   const last = fromLast(state.board)
   const crew = changed.trip.crew ? withNewcomers(changed.trip.crew, last.crew, changed.known) : last.crew
   const now = { ...last, ...changed.trip, crew }
-  const edit = (change: Partial<BodyTripStarted>) =>
-    setChanged({ trip: { ...changed.trip, ...change }, known: change.crew ? last.crew.map((hand) => hand.id) : changed.known })
+  const edit = (change: Partial<BodyTripStarted>) => {
+    const next = { after, trip: { ...changed.trip, ...change }, known: change.crew ? last.crew.map((hand) => hand.id) : changed.known }
+    setKept(next)
+    writeDraft(next)
+  }
   return { name: now.name, body: () => ({ ...now, name: now.name.trim() || words.board }), edit }
 }
 

@@ -1,0 +1,42 @@
+// What is left to settle at the dock: in which order, how much of it, and by which entries.
+
+import assert from 'node:assert/strict'
+import { test } from 'node:test'
+import type { Store, ViewState } from '../../web/src/store'
+import { boardFromFlat } from '../../web/src/ui/flat'
+import { unsettled } from '../../web/src/views/dock_settle'
+import { type Flat, FISHING, HELM, MIN, NOW, STATION, allLines, id, line } from './fixtures/boards'
+
+const OVER: Flat = { ...FISHING, ...allLines({ state: 'in' }), trip: { ...(FISHING['trip'] as object), phase: 'ended', ended_ms: NOW } }
+const end = (n: number, of: string, min: number): Flat => ({ [`open_ends/${id(STATION, n)}`]: { id: id(STATION, n), of, line: 2, at_ms: NOW - min * MIN } })
+const stamp = (n: number, min: number): Flat => ({ [`stamps/${id(HELM, n)}`]: { id: id(HELM, n), at_ms: NOW - min * MIN, by: 1 } })
+
+function left(flat: Flat) {
+  const acts: { kind: string; body: object }[] = []
+  const store = { act: (kind: string, body: object) => void acts.push({ kind, body }) } as unknown as Store
+  return { open: unsettled({ board: boardFromFlat({ ...OVER, ...flat }), utc_offset_ms: 0 } as unknown as ViewState, store), acts }
+}
+
+test('ends and stamps come first, oldest first; then lines not known, then baits that were taken to be so', () => {
+  const { open } = left({ ...line(4, { state: 'in', bait: 'mullet', assumed: true }), ...line(7, { state: 'not_known' }), ...stamp(3, 10), ...end(7, 'strike', 60), ...end(5, 'fight', 5) })
+  assert.deepEqual(open.map((one) => one.ask), [
+    'Strike, Short port: how did it end?', 'Something happened: what was it?', 'Fish on, Short port: how did it end?',
+    'Long starboard: how was it left?', 'Way back: the bait was taken to be mullet',
+  ])
+})
+
+test('one touch settles each, by the entry that would have told it at sea', () => {
+  const { open, acts } = left({ ...line(4, { state: 'in', bait: 'mullet', assumed: true }), ...line(7, { state: 'out', unsure: true }), ...stamp(3, 10), ...end(7, 'raise', 60) })
+  for (const one of open) one.ends[0]?.act()
+  assert.deepEqual(acts, [
+    { kind: 'raise_ended', body: { episode: id(STATION, 7), end: 'bit' } }, { kind: 'stamp_told', body: { stamp: id(HELM, 3), what: 'strike' } },
+    { kind: 'line_is', body: { line: 7, state: 'in', eye: true } }, { kind: 'line_bait', body: { line: 4, bait: 'mullet' } },
+  ])
+})
+
+test('at most ten are asked, and a bait of a line that was never used is not', () => {
+  const many = Object.assign({}, ...[1, 2, 3, 4, 5, 6].map((n) => stamp(n, n)), ...[11, 12, 13, 14, 15, 16].map((n) => end(n, 'strike', n))) as Flat
+  assert.equal(left(many).open.length, 10)
+  const started = { trip: { ...(OVER['trip'] as object), started_ms: NOW } }
+  assert.deepEqual(left({ ...started, ...line(4, { state: 'in', bait: 'mullet', assumed: true }) }).open, [])
+})
