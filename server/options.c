@@ -17,6 +17,7 @@ const char options_help[] =
     "                                             the log; the one that was there is kept under another name\n"
     "\n"
     "  --data DIR      where log and keys lie (default: $XDG_DATA_HOME/sternboard or ~/.local/share/sternboard)\n"
+    "  --spare DIR     keep a copy of the log current in this folder on another disk, such as a USB stick\n"
     "  --port N        the port to listen on (default: 8470)\n"
     "  --address ADDR  listen on this address of the machine alone\n"
     "  --name NAME     one more name that pages may ask for this board by, or NAME:PORT; may be given again\n"
@@ -36,6 +37,7 @@ const char options_help[] =
 
 enum known_option {
     OPTION_DATA = 256,
+    OPTION_SPARE,
     OPTION_PORT,
     OPTION_ADDRESS,
     OPTION_NAME,
@@ -50,6 +52,7 @@ enum known_option {
 
 static const struct option long_options[] = {
     {"data", required_argument, NULL, OPTION_DATA},
+    {"spare", required_argument, NULL, OPTION_SPARE},
     {"port", required_argument, NULL, OPTION_PORT},
     {"address", required_argument, NULL, OPTION_ADDRESS},
     {"name", required_argument, NULL, OPTION_NAME},
@@ -100,6 +103,11 @@ static enum err take_option(struct options *options, enum known_option option, c
     int64_t number = 0;
     switch (option) {
     case OPTION_DATA: return set_data(options, value, "", why);
+    case OPTION_SPARE:
+        if (!value[0] || strlen(value) >= OPTIONS_PATH_LEN - 32)
+            return err_set(why, ERR_USAGE, "The name of the spare copy's folder is empty or too long.");
+        options->spare = value;
+        return ERR_NONE;
     case OPTION_PORT:
         if (!read_number(value, 1, 65535, &number))
             return err_set(why, ERR_USAGE, "A port is a number from 1 to 65535, not \"%s\".", value);
@@ -181,5 +189,10 @@ enum err options_read(struct options *options, int argc, char *const argv[], str
     options->tls = options->tls || options->tls_cert;
     if (options->at_seq && options->command != COMMAND_SHOW)
         return err_set(why, ERR_USAGE, "--at is for show alone.");
-    return options->data[0] ? ERR_NONE : set_usual_data(options, why);
+    if (options->spare && options->command != COMMAND_SERVE)
+        return err_set(why, ERR_USAGE, "--spare is for the board in service alone.");
+    err = options->data[0] ? ERR_NONE : set_usual_data(options, why);
+    if (!err && options->spare && strcmp(options->spare, options->data) == 0)
+        return err_set(why, ERR_USAGE, "--spare names the folder of the log itself: name one on another disk.");
+    return err;
 }

@@ -30,6 +30,7 @@ struct options {
     const char *address; /* NULL: all of the machine's */
     int32_t name_count;
     const char *names[OPTIONS_NAMES_MAX];
+    const char *spare; /* the folder of the log's copy on another disk, or NULL */
     bool quiet;
     bool tls;                       /* https alone on the port */
     const char *tls_cert, *tls_key; /* the owner's own files; both or neither (NULL: made ones) */

@@ -28,6 +28,7 @@
 #include "log/folder.h"
 #include "log/keys.h"
 #include "log/log.h"
+#include "log/spare.h"
 #include "log/writer.h"
 #include "net/net.h"
 
@@ -50,6 +51,7 @@ struct server {
     struct keys *keys;
     struct hub *hub;
     struct log_writer *writer;
+    struct spare *spare; /* or NULL */
     struct net *net;
     struct certificate certificate; /* all zero without TLS */
     int listen_fd, signal_fd;
@@ -103,12 +105,13 @@ static void wake(void *context)
 }
 
 /* Data first, so that a second start on the same data is told so and not that the port is in use. */
-static enum err open_data(struct server *server, struct msg *why)
+static enum err open_data(struct server *server, int64_t *saved_seq, struct msg *why)
 {
     struct log_open_info info;
     bool made;
     folder_make_parents(server->options->data);
     enum err err = log_open(&server->log, server->options->data, &info, why);
+    *saved_seq = info.last_seq;
     if (!err)
         err = keys_open(server->options->data, server->keys, &made, why);
     if (!err)
@@ -133,11 +136,12 @@ static enum err open_certificate(struct server *server, struct net_options *net,
 static enum err open_all(struct server *server, struct msg *why)
 {
     struct net_options net = {.now = clock_now};
+    int64_t saved_seq;
     limit_files();
     (void)umask(077);
     enum err err = add_names(server->options, &net.names, why);
     if (!err)
-        err = open_data(server, why);
+        err = open_data(server, &saved_seq, why);
     if (!err)
         err = open_certificate(server, &net, why);
     if (!err)
@@ -152,13 +156,27 @@ static enum err open_all(struct server *server, struct msg *why)
         return err_set(why, ERR_DATA, "TLS does not take the certificate in %s: the lines above say why.",
                        net.tls_chain);
     server->writer = log_writer_start(server->log, server->options->data, wake, server);
+    if (server->options->spare)
+        server->spare = spare_start(server->options->data, server->options->spare, saved_seq, wake, server);
     return ERR_NONE;
+}
+
+/* The log first; the stick may catch up then, and is waited for only so long. */
+static void close_writers(struct server *server)
+{
+    int64_t behind = 0;
+    if (server->writer)
+        log_writer_stop(server->writer);
+    if (server->spare)
+        spare_stop(server->spare, &behind);
+    if (behind > 0)
+        (void)fprintf(stderr, "sternboard: The spare copy in %s lacks the last %lld entries of the log.\n",
+                      server->options->spare, (long long)behind);
 }
 
 static void close_all(struct server *server)
 {
-    if (server->writer)
-        log_writer_stop(server->writer);
+    close_writers(server);
     if (server->net)
         net_close(server->net);
     if (server->hub)
@@ -195,6 +213,8 @@ static void take_news(struct server *server, struct hub_time now)
             server->saving = false;
             server->told = LOG_OK;
             hub_saved(server->hub, now, report.up_to_seq, LOG_OK);
+            if (server->spare)
+                spare_saved(server->spare, report.up_to_seq, now.boot_ms);
             break;
         case LOG_NEWS_FAILED:
             server->saving = false;
@@ -205,6 +225,23 @@ static void take_news(struct server *server, struct hub_time now)
         }
     }
     tell_disk(server, now);
+}
+
+static void take_spare_news(struct server *server, struct hub_time now)
+{
+    struct msg news;
+    bool trouble;
+    if (!server->spare)
+        return;
+    spare_tick(server->spare, now.boot_ms);
+    while (spare_take(server->spare, &trouble, &news)) {
+        if (trouble)
+            complain(news.text);
+        else if (!server->options->quiet)
+            (void)printf("%s\n", news.text);
+    }
+    (void)fflush(stdout);
+    hub_spare(server->hub, spare_state(server->spare, now.boot_ms));
 }
 
 static void give_work(struct server *server, struct hub_time now)
@@ -271,6 +308,7 @@ static void run(struct server *server)
         bool signalled = net_service(server->net, wait_ms < longest_ms ? wait_ms : longest_ms);
         struct hub_time now = clock_now();
         take_news(server, now);
+        take_spare_news(server, now);
         give_work(server, now);
         due_ms = hub_tick(server->hub, now);
         step_out(server, signalled, now.boot_ms);

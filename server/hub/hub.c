@@ -369,6 +369,11 @@ void hub_saved(struct hub *hub, struct hub_time now, int64_t up_to_seq, enum log
         unsaved_release(&hub->unsaved);
 }
 
+void hub_spare(struct hub *hub, enum spare_copy state)
+{
+    hub->spare = state;
+}
+
 /* --- looking in -------------------------------------------------------------------------------------------------------- */
 
 bool hub_devices_changed(const struct hub *hub)

@@ -103,6 +103,9 @@ size_t hub_batch(struct hub *, struct log_row *, size_t max);
  * phones, emergencies go on live. */
 void hub_saved(struct hub *, struct hub_time, int64_t up_to_seq, enum log_state);
 
+/* How it stands with the log's copy on a second disk; told with the pulse. */
+void hub_spare(struct hub *, enum spare_copy);
+
 /* Devices to be kept on disk changed; hub_devices() copies them out and clears the mark. max is at least LIMIT_DEVICES. */
 bool hub_devices_changed(const struct hub *);
 size_t hub_devices(struct hub *, struct hub_device *, size_t max);

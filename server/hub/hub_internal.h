@@ -100,6 +100,7 @@ struct hub {
     uint8_t chain[HASH_BYTES]; /* at last_seq */
     struct chains chains;
     enum log_state disk;
+    enum spare_copy spare;
     struct unsaved unsaved;
 
     bool refolding; /* a long refold is under way; the board is behind the corrections until it is done */

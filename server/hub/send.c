@@ -173,6 +173,7 @@ void send_pulse(struct hub *hub)
                               .now_ms = hub->log_ms,
                               .saved_up_to = hub->saved_seq,
                               .disk = disk_of(hub->disk),
+                              .spare = hub->spare,
                               .unsaved = hub->last_seq - hub->saved_seq};
     memcpy(pulse.digest, board_digest(hub), sizeof pulse.digest);
     struct frame *frame = frame_of(msg_pulse_to_json(&pulse));

@@ -399,6 +399,10 @@ static void test_pulse(void **state)
     assert_string_equal(port->pulse.digest, digest);
     assert_int_equal(port->pulse.rev, hub_rev(bench.hub));
     assert_int_equal(port->pulse.disk, DISK_OK);
+    assert_int_equal(port->pulse.spare, SPARE_COPY_NONE);
+    hub_spare(bench.hub, SPARE_COPY_STOPPED);
+    bench_pass(&bench, LIMIT_PULSE_MS);
+    assert_int_equal(port->pulse.spare, SPARE_COPY_STOPPED);
 }
 
 static void test_log_went_back(void **state)

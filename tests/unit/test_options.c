@@ -53,9 +53,11 @@ static void test_all_options(void **state)
     struct options options;
     struct msg why;
     assert_int_equal(
-        read_line(&options, "sternboard --port 80 --address 10.0.0.1 --data=d --name a --name b.local --quiet", &why),
+        read_line(&options,
+                  "sternboard --port 80 --address 10.0.0.1 --data=d --name a --name b.local --spare s --quiet", &why),
         ERR_NONE);
     assert_int_equal(options.port, 80);
+    assert_string_equal(options.spare, "s");
     assert_string_equal(options.address, "10.0.0.1");
     assert_int_equal(options.name_count, 2);
     assert_string_equal(options.names[1], "b.local");
@@ -105,6 +107,9 @@ static void test_nonsense(void **state)
         "sternboard verify --at 3",
         "sternboard backup --data d",
         "sternboard restore --data d",
+        "sternboard --data d --spare d",
+        "sternboard --spare",
+        "sternboard verify --data d --spare s",
         "sternboard --data=",
         "sternboard verify a b",
         "sternboard --quiet=yes",

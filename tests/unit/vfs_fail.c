@@ -3,12 +3,14 @@
 #include <sqlite3.h>
 #include <stdint.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "board/check.h"
 
 /* Our file, followed in the same memory by the system's. */
 struct fail_file {
     sqlite3_file base;
+    int64_t good;   /* this one never fails */
     int64_t real[]; /* aligned as SQLite aligns what it allocates */
 };
 
@@ -19,6 +21,7 @@ static struct {
     sqlite3_vfs *system;
     int count, at, code;
     bool for_ever, failed;
+    const char *only;
 } disk;
 
 static sqlite3_file *real(sqlite3_file *file)
@@ -27,8 +30,10 @@ static sqlite3_file *real(sqlite3_file *file)
 }
 
 /* SQLITE_OK, or the failure that is due. */
-static int due(void)
+static int due(const sqlite3_file *file)
 {
+    if (((const struct fail_file *)file)->good)
+        return SQLITE_OK;
     disk.count++;
     if (disk.at == 0 || disk.count < disk.at || (disk.count > disk.at && !disk.for_ever))
         return SQLITE_OK;
@@ -48,19 +53,19 @@ static int file_read(sqlite3_file *file, void *to, int len, sqlite3_int64 at)
 
 static int file_write(sqlite3_file *file, const void *from, int len, sqlite3_int64 at)
 {
-    int code = due();
+    int code = due(file);
     return code != SQLITE_OK ? code : real(file)->pMethods->xWrite(real(file), from, len, at);
 }
 
 static int file_truncate(sqlite3_file *file, sqlite3_int64 size)
 {
-    int code = due();
+    int code = due(file);
     return code != SQLITE_OK ? code : real(file)->pMethods->xTruncate(real(file), size);
 }
 
 static int file_sync(sqlite3_file *file, int flags)
 {
-    int code = due();
+    int code = due(file);
     return code != SQLITE_OK ? code : real(file)->pMethods->xSync(real(file), flags);
 }
 
@@ -123,6 +128,7 @@ static int vfs_open(sqlite3_vfs *vfs, const char *name, sqlite3_file *file, int 
 {
     (void)vfs;
     int code = disk.system->xOpen(disk.system, name, real(file), flags, out_flags);
+    ((struct fail_file *)file)->good = disk.only && (!name || !strstr(name, disk.only));
     file->pMethods = real(file)->pMethods ? &disk.methods : NULL;
     return code;
 }
@@ -172,6 +178,11 @@ void vfs_fail_arm(int at, int code, bool for_ever)
     disk.code = code;
     disk.for_ever = for_ever;
     disk.failed = false;
+}
+
+void vfs_fail_only(const char *part)
+{
+    disk.only = part;
 }
 
 bool vfs_fail_disarm(void)

@@ -16,6 +16,9 @@ void vfs_fail_remove(void);
  * after it. */
 void vfs_fail_arm(int at, int code, bool for_ever);
 
+/* From now on, only files opened later whose name holds this text are counted and fail; NULL: all. */
+void vfs_fail_only(const char *part);
+
 /* Disarms, and tells whether it came to a failure. */
 bool vfs_fail_disarm(void);
 

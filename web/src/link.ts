@@ -15,7 +15,7 @@
 
 import {
   PROTO, type BoardHelm, type Disk, type Down, type EntryId, type Kind, type LogMark, type MsgPatch,
-  type MsgPreviewIs, type MsgPulse, type MsgWelcome, type Source, type U64, type Up, type View,
+  type MsgPreviewIs, type MsgPulse, type MsgWelcome, type Source, type SpareCopy, type U64, type Up, type View,
 } from 'proto'
 import { BoardCopy } from './link_board'
 import { Hand } from './link_hand'
@@ -59,6 +59,7 @@ export class Link {
   word: LinkWord = 'no_link'
   heard_ms = -Infinity
   disk: Disk = 'ok'
+  spare: SpareCopy = 'none'
   unsaved = 0
   saved_up_to = 0
   log_back = false
@@ -370,10 +371,11 @@ export class Link {
   }
 
   private pulse(message: MsgPulse, now: Now): void {
-    const { rev, digest, now_ms, saved_up_to, disk, unsaved } = message
+    const { rev, digest, now_ms, saved_up_to, disk, unsaved, spare } = message
     this.time.heard(now_ms, now.mono_ms)
-    if (this.disk !== disk || this.unsaved !== (unsaved ?? 0)) this.changed = true
+    if (this.disk !== disk || this.unsaved !== (unsaved ?? 0) || this.spare !== (spare ?? 'none')) this.changed = true
     this.disk = disk
+    this.spare = spare ?? 'none'
     this.unsaved = unsaved ?? 0
     this.taps.last(saved_up_to + this.unsaved)
     this.kept.last(this.run, saved_up_to + this.unsaved)

@@ -105,6 +105,7 @@ export class BoardStore implements Store {
       last: link.last_act,
       rings: link.rings,
       disk: link.disk,
+      spare: link.spare,
       unsaved: link.unsaved,
       utc_offset_ms: board.clock.utc_offset_ms ?? 0,
       log_back: link.log_back,

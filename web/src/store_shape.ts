@@ -10,7 +10,7 @@ import type {
   BoardAstern, BoardCall, BoardCheck, BoardClear, BoardClearing, BoardClock, BoardCounts, BoardDeck, BoardDock, BoardDuty,
   BoardFight, BoardHand, BoardHelm, BoardHurt, BoardJob, BoardLine, BoardList, BoardOpenEnd, BoardOrders, BoardOverboard,
   BoardPage, BoardPreset, BoardRaise, BoardStamp, BoardStop, BoardStrike, BoardTrip, Content, Disk, EntryId, Kind,
-  MsgPreviewIs, Source, U64, View,
+  MsgPreviewIs, Source, SpareCopy, U64, View,
 } from 'proto'
 
 /** The board, keyed parts as maps in order of their key. Single parts are always there, perhaps as empty objects. */
@@ -126,6 +126,8 @@ export interface ViewState {
   last?: LastAct
   rings: readonly Ring[]
   disk: Disk
+  /** The log's copy on a second disk. */
+  spare?: SpareCopy
   /** Entries seen and not yet saved, as the server counts them. */
   unsaved: number
   /** UTC minus log time; 0 = not known. */

@@ -164,6 +164,8 @@ export const words = {
   logBack: 'THE LOG WENT BACKWARDS - this screen knows more than the board',
   diskSlow: 'The disk is slow: not yet saved',
   diskFailed: 'NOT SAVING - the log cannot be written',
+  spareStopped: 'Spare copy stopped: look at the stick',
+  spareBehind: 'Spare copy is behind',
   memoryOnly: 'This phone cannot keep taps: do not close the page',
 
   justNow: 'now',

@@ -29,7 +29,14 @@ export function ownNews(state: ViewState, now: number): { look: 'warn' | 'plain'
   if (held) return { look: 'plain', text: `${words.tapWaiting}: ${held.words}` }
   if (state.storage === 'memory' && state.waiting) return { look: 'warn', text: words.memoryOnly }
   if (state.disk === 'slow') return { look: 'plain', text: words.diskSlow }
-  return state.waiting && state.link.state !== 'ok' ? { look: 'warn', text: words.tapsHere(state.waiting) } : null
+  if (state.waiting && state.link.state !== 'ok') return { look: 'warn', text: words.tapsHere(state.waiting) }
+  return state.me.view === 'helm' ? spareNews(state) : null
+}
+
+/** The helm alone can do something about the stick; the log itself is saved as before, so it is said last and plainly. */
+function spareNews(state: ViewState): { look: 'plain'; text: string } | null {
+  if (state.spare === 'stopped') return { look: 'plain', text: words.spareStopped }
+  return state.spare === 'behind' ? { look: 'plain', text: words.spareBehind } : null
 }
 
 /** The mark and the words of the last act, for the place of UNDO. */
