@@ -198,10 +198,20 @@ static void complain(const char *words)
 static void tell_disk(struct server *server, struct hub_time now)
 {
     enum log_state state = log_writer_state(server->writer, now.boot_ms);
-    if (state != server->told) {
+    if (state != server->told && !hub_lost(server->hub)) {
         server->told = state;
         hub_saved(server->hub, now, hub_saved_up_to(server->hub), state);
     }
+}
+
+/* The disk works again; what is told of it is seen to by tell_disk(). */
+static void go_on(const struct server *server)
+{
+    if (hub_lost(server->hub))
+        complain(
+            "The disk works again, but more was seen meanwhile than could be kept: end the board and start it again.");
+    else
+        complain("The disk works again: saving goes on.");
 }
 
 static void take_news(struct server *server, struct hub_time now)
@@ -219,7 +229,11 @@ static void take_news(struct server *server, struct hub_time now)
         case LOG_NEWS_FAILED:
             server->saving = false;
             complain(report.why.text);
+            complain("Nothing more is saved for now. The board goes on from memory; emergencies go round, other taps "
+                     "wait on "
+                     "their phones. It goes on by itself when the disk works again.");
             break;
+        case LOG_NEWS_MENDED: go_on(server); break;
         case LOG_NEWS_DAMAGED:
         case LOG_NEWS_KEYS: complain(report.why.text); break;
         }

@@ -350,6 +350,8 @@ int64_t hub_tick(struct hub *hub, struct hub_time now)
 
 size_t hub_batch(struct hub *hub, struct log_row *rows, size_t max)
 {
+    if (hub->disk == LOG_FAILED)
+        return 0;
     return unsaved_copy(&hub->unsaved, rows, max < LIMIT_BATCH_ROWS ? max : LIMIT_BATCH_ROWS);
 }
 
@@ -357,7 +359,7 @@ void hub_saved(struct hub *hub, struct hub_time now, int64_t up_to_seq, enum log
 {
     set_time(hub, now);
     CHECK(up_to_seq <= hub->last_seq);
-    if (hub->disk == LOG_FAILED)
+    if (hub->lost)
         return;
     hub->disk = state;
     unsaved_drop(&hub->unsaved, up_to_seq);
@@ -365,8 +367,11 @@ void hub_saved(struct hub *hub, struct hub_time now, int64_t up_to_seq, enum log
         hub->saved_seq = up_to_seq;
         send_saved(hub);
     }
-    if (state == LOG_FAILED)
-        unsaved_release(&hub->unsaved);
+}
+
+bool hub_lost(const struct hub *hub)
+{
+    return hub->lost;
 }
 
 void hub_spare(struct hub *hub, enum spare_copy state)
@@ -426,7 +431,7 @@ void hub_check(const struct hub *hub)
     CHECK(hub->refolding || memcmp(folded, &hub->board, sizeof *folded) == 0);
     free(folded);
     CHECK(hub->saved_seq <= hub->last_seq);
-    CHECK(hub->disk == LOG_FAILED || hub->unsaved.count == hub->last_seq - hub->saved_seq);
+    CHECK(hub->lost || hub->unsaved.count == hub->last_seq - hub->saved_seq);
     unsaved_check(&hub->unsaved, hub->last_seq);
     senders_check(&hub->senders);
     int32_t silent = 0;

@@ -9,7 +9,8 @@
  * the simulator, where a seed decides everything that comes in.
  *
  * Ownership. A frame is counted by reference: hub_next() gives one to the caller, who drops it with frame_drop(). A log row's
- * text belongs to the hub and stays where it is until hub_saved() has passed its seq, or has said LOG_FAILED.
+ * text belongs to the hub and stays where it is until hub_saved() has passed its seq; after
+ * LOG_FAILED it is not to be read any more.
  *
  * Errors. A bug is a CHECK. A message that cannot be read is answered to its sender. Nothing a client does is an error here.
  */
@@ -99,9 +100,12 @@ bool hub_wants(const struct hub *, int conn_index); /* hub_next() would return a
 /* The rows to commit next, in order; 0 when there are none. A second call before hub_saved() gives the same rows again. */
 size_t hub_batch(struct hub *, struct log_row *, size_t max);
 /* What became of a batch. Every row up to up_to_seq is on the disk. LOG_SLOW: a batch is still under way, and has been for long.
- * LOG_FAILED: nothing more will be saved by this run; what waits is dropped, ordinary taps are told NOT NOW and stay on their
- * phones, emergencies go on live. */
+ * LOG_FAILED: nothing is saved for now; ordinary taps are told NOT NOW and stay on their phones, emergencies go on live, and
+ * what is not saved waits here, as far as there is room. Another state after LOG_FAILED: the disk works again, and
+ * hub_batch() gives what waits. Where hub_lost() says that there was no room, it stays LOG_FAILED for this run. */
 void hub_saved(struct hub *, struct hub_time, int64_t up_to_seq, enum log_state);
+
+bool hub_lost(const struct hub *);
 
 /* How it stands with the log's copy on a second disk; told with the pulse. */
 void hub_spare(struct hub *, enum spare_copy);

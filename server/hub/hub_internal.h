@@ -101,6 +101,7 @@ struct hub {
     struct chains chains;
     enum log_state disk;
     enum spare_copy spare;
+    bool lost; /* the disk failed, and rows were dropped for want of room: this run saves nothing more */
     struct unsaved unsaved;
 
     bool refolding; /* a long refold is under way; the board is behind the corrections until it is done */

@@ -80,7 +80,11 @@ static void push_row(struct hub *hub, const struct entry *entry)
     cJSON_Delete(json);
     hash_pair(hub->chain, sizeof hub->chain, text, len, hub->chain);
     chains_push(&hub->chains, entry->seq, hub->chain);
-    if (hub->disk == LOG_FAILED) {
+    if (hub->disk == LOG_FAILED && !unsaved_room(&hub->unsaved, ROOM_FOR_EMERGENCY, 1)) {
+        unsaved_release(&hub->unsaved);
+        hub->lost = true;
+    }
+    if (hub->lost) {
         free(text);
         return;
     }

@@ -60,8 +60,8 @@ static enum err fill(struct database *from, struct database *to, int64_t until_s
 {
     sqlite3_stmt *query = NULL;
     sqlite3_stmt *into = NULL;
-    enum err err = database_prepare(from, "SELECT seq, text, chain FROM entry WHERE ?1 = 0 OR seq <= ?1 ORDER BY seq",
-                                    &query, why);
+    enum err err =
+        database_prepare(from, "SELECT seq, text, chain FROM entry WHERE seq <= ?1 ORDER BY seq", &query, why);
     if (err == ERR_NONE)
         err = database_prepare(to, "INSERT INTO entry (seq, text, chain) VALUES (?1, ?2, ?3)", &into, why);
     if (err == ERR_NONE)

@@ -78,6 +78,9 @@ static enum err settle(struct database *db, enum database_mode mode, struct msg 
     CHECK(sqlite3_extended_result_codes(db->handle, 1) == SQLITE_OK);
     CHECK(sqlite3_busy_timeout(db->handle, WAIT_MS) == SQLITE_OK);
     CHECK(sqlite3_db_config(db->handle, SQLITE_DBCONFIG_DEFENSIVE, defensive, NULL) == SQLITE_OK);
+    /* A reader's last act must not be one of a writer: a file may have got another's name under it (swap.h). */
+    if (mode != DATABASE_WRITE)
+        CHECK(sqlite3_db_config(db->handle, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, NULL) == SQLITE_OK);
     if (!defensive)
         CHECK(sqlite3_db_config(db->handle, SQLITE_DBCONFIG_WRITABLE_SCHEMA, 1, NULL) == SQLITE_OK);
     return database_run(db, "PRAGMA mmap_size = 0; PRAGMA cell_size_check = ON", why);

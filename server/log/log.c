@@ -6,9 +6,11 @@
 #include <string.h>
 #include <sys/random.h>
 #include <sys/stat.h>
+#include <sys/statvfs.h>
 #include <unistd.h>
 
 #include "board/check.h"
+#include "log/copy.h"
 #include "log/database.h"
 #include "log/folder.h"
 #include "log/format.h"
@@ -22,10 +24,15 @@
 /* Nine digits: the largest number of a sender's entry (shared-proto/schema/entries.json). */
 #define NUMBER_MAX 999999999
 
+/* A disk that was full takes rows again from this much room on: a few commits, and the pages that SQLite adds. */
+#define ROOM_BYTES (2 * 1024 * 1024)
+
 struct log {
     struct database db;
-    int held; /* DIR/lock, or -1 */
+    char dir[FOLDER_PATH_LEN]; /* of a log open for writing */
+    int held;                  /* DIR/lock, or -1 */
     bool failed;
+    bool full; /* it failed for want of room, and of nothing else */
     struct format_identity identity;
     int64_t last_seq;
     uint8_t chain[CHAIN_LEN];
@@ -161,12 +168,7 @@ static enum err refuse_emptied(const char *dir, const char *path, struct msg *wh
 static enum err open_for_writing(struct log *log, const char *dir, struct log_open_info *info, struct msg *why)
 {
     char path[FOLDER_PATH_LEN];
-    char kept[FOLDER_PATH_LEN];
-    enum err err = folder_hold(dir, &log->held, why);
-    if (err == ERR_NONE)
-        err = swap_finish(dir, kept, why);
-    if (err == ERR_NONE)
-        err = folder_path(dir, FORMAT_FILE_NAME, path, why);
+    enum err err = folder_path(dir, FORMAT_FILE_NAME, path, why);
     if (err == ERR_NONE)
         err = refuse_emptied(dir, path, why);
     if (err == ERR_NONE)
@@ -183,14 +185,20 @@ static enum err open_for_writing(struct log *log, const char *dir, struct log_op
         err = save_again(log, why);
     if (err == ERR_NONE && info->made)
         err = make(log, why);
+    (void)snprintf(log->dir, sizeof log->dir, "%s", dir);
     return err == ERR_NONE ? start(log, info, why) : err;
 }
 
 enum err log_open(struct log **out, const char *dir, struct log_open_info *info, struct msg *why)
 {
     struct log *log = log_new();
+    char kept[FOLDER_PATH_LEN];
     memset(info, 0, sizeof *info);
-    enum err err = open_for_writing(log, dir, info, why);
+    enum err err = folder_hold(dir, &log->held, why);
+    if (err == ERR_NONE)
+        err = swap_finish(dir, kept, why);
+    if (err == ERR_NONE)
+        err = open_for_writing(log, dir, info, why);
     if (err == ERR_NONE)
         *out = log;
     else
@@ -220,13 +228,18 @@ enum err log_open_read(struct log **out, const char *path, struct log_open_info 
     return err;
 }
 
-void log_close(struct log *log)
+static void close_file(struct log *log)
 {
     sqlite3_finalize(log->insert);
     sqlite3_finalize(log->read);
     sqlite3_finalize(log->scrub);
     if (log->db.handle)
         database_close(&log->db);
+}
+
+void log_close(struct log *log)
+{
+    close_file(log);
     if (log->held >= 0)
         folder_release(log->held);
     free(log);
@@ -287,6 +300,7 @@ enum err log_append(struct log *log, const struct log_row *rows, size_t count, s
         err = insert_all(log, rows, count, why);
     if (err != ERR_NONE) {
         log->failed = true;
+        log->full = (sqlite3_errcode(log->db.handle) & 0xff) == SQLITE_FULL;
         if (!sqlite3_get_autocommit(log->db.handle))
             (void)sqlite3_exec(log->db.handle, "ROLLBACK", NULL, NULL, NULL);
         return err;
@@ -304,7 +318,87 @@ enum err log_checkpoint(struct log *log, struct msg *why)
     if (code == SQLITE_OK || (code & 0xff) == SQLITE_BUSY)
         return ERR_NONE;
     log->failed = true;
+    log->full = (code & 0xff) == SQLITE_FULL;
     return database_fail(&log->db, code, why);
+}
+
+/* ---- going on after a failure ---- */
+
+/* Whether the file ends where the log was told to end. */
+static enum err check_end(const struct log *log, int64_t last_seq, const uint8_t chain[CHAIN_LEN], struct msg *why)
+{
+    if (last_seq == log->last_seq && memcmp(chain, log->chain, CHAIN_LEN) == 0)
+        return ERR_NONE;
+    return err_set(why, ERR_DATA, "Rows of %s that were saved can no longer be read. " DATABASE_MEND, log->db.path);
+}
+
+static enum err mend_full(struct log *log, struct msg *why)
+{
+    struct statvfs disk;
+    struct log end = {.db = log->db};
+    if (statvfs(log->dir, &disk) != 0 || (uint64_t)disk.f_bavail * disk.f_frsize < ROOM_BYTES)
+        return err_set(why, ERR_IO, "The disk with %s is still full.", log->db.path);
+    enum err err = find_end(&end, why);
+    return err == ERR_NONE ? check_end(log, end.last_seq, end.chain, why) : err;
+}
+
+/* The new file, whole and in place. *kept: where the old one is now. */
+static enum err renew_file(struct log *log, char kept[FOLDER_PATH_LEN], struct msg *why)
+{
+    char made[FOLDER_PATH_LEN];
+    char unused[FOLDER_PATH_LEN];
+    struct copy_sums sums;
+    enum err err = swap_finish(log->dir, unused, why);
+    if (err == ERR_NONE)
+        err = swap_begin(log->dir, made, why);
+    if (err == ERR_NONE)
+        err = copy_rows(&log->db, made, &log->identity, log->last_seq, &sums, why);
+    if (err == ERR_NONE)
+        err = check_end(log, sums.last_seq, sums.chain, why);
+    return err == ERR_NONE ? swap_commit(log->dir, kept, why) : err;
+}
+
+static void remove_kept(const char *kept)
+{
+    char wal[FOLDER_PATH_LEN + 8];
+    if (!kept[0])
+        return;
+    (void)snprintf(wal, sizeof wal, "%s-wal", kept);
+    (void)unlink(wal);
+    (void)unlink(kept);
+}
+
+static enum err mend_file(struct log *log, struct msg *why)
+{
+    char kept[FOLDER_PATH_LEN];
+    struct log_open_info info = {0};
+    struct log *fresh = log_new();
+    CHECK(sqlite3_db_config(log->db.handle, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, NULL) == SQLITE_OK);
+    enum err err = renew_file(log, kept, why);
+    if (err == ERR_NONE)
+        remove_kept(kept);
+    if (err == ERR_NONE)
+        err = open_for_writing(fresh, log->dir, &info, why);
+    if (err == ERR_NONE)
+        err = check_end(log, info.last_seq, info.chain, why);
+    if (err != ERR_NONE) {
+        log_close(fresh);
+        return err;
+    }
+    close_file(log);
+    fresh->held = log->held;
+    *log = *fresh;
+    free(fresh);
+    return ERR_NONE;
+}
+
+enum err log_mend(struct log *log, struct msg *why)
+{
+    if (!log->failed)
+        return ERR_NONE;
+    enum err err = log->full ? mend_full(log, why) : mend_file(log, why);
+    log->failed = err != ERR_NONE;
+    return err;
 }
 
 /* ---- read ---- */

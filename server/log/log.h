@@ -8,9 +8,8 @@
  *     sync, the loss of power: WAL with synchronous=FULL (sqlite.org/pragma.html), read back when the log is opened.
  *  2. Rows are numbered 1, 2, 3... without a gap; each row's chain covers all before it; an identity comes once. Rows
  *     that would break this are refused.
- *  3. After the first failed write nothing more is written: a sync that failed once may later "succeed" with the data
- *     gone (wiki.postgresql.org/wiki/Fsync_Errors). What was seen and not saved comes back from the screens after a
- *     restart.
+ *  3. After the first failed write nothing more is written to that file: a sync that failed once may later "succeed" with
+ *     the data gone (wiki.postgresql.org/wiki/Fsync_Errors). log_mend() goes on when the disk works again, in a new file.
  *
  * A log belongs to one thread at a time; handing it over needs the usual care (starting or joining a thread is enough).
  */
@@ -52,8 +51,24 @@ void log_close(struct log *log);
 /* Appends rows in one transaction: all are on the disk when it returns, or none counts. Of a row are used: seq, text,
  * len, chain. Nothing was tried and it may be tried again: ERR_BUSY, another program has the file locked. The rows do
  * not follow, a chain is wrong, or an identity is there already: ERR_DATA, from a bug above. The disk refused: ERR_IO
- * or another; and so says every later call. */
+ * or another; and so says every later call, until log_mend(). */
 enum err log_append(struct log *log, const struct log_row *rows, size_t count, struct msg *why) MUST_CHECK;
+
+/* After log_append() or log_checkpoint() has failed: does the disk work again, and is every row that was told saved there
+ * still? Then the log takes rows again, from the one after the last that was told saved. Else: why not, and it may be tried
+ * again later. Takes as long as writing the whole log.
+ *
+ * A disk that was full is waited for, and the same file used on: a write that was refused has lost nothing, and SQLite
+ * writes over the part of the commit that did not fit.
+ *
+ * After any other failure the file is never trusted again. What the system's memory shows of it may not be on the disk, and
+ * a sync of it that works says nothing of pages that an earlier one has dropped. So the rows that were told saved are copied
+ * into a new file, each proven by the chain up to the last, whose chain is known from when it was saved. Where their bytes
+ * are read from does not matter then: whoever changes one breaks the chain. The new file has never seen a failed sync; only
+ * when its own has worked does it take the place of the old one (swap.h). The old one goes: all in it that was ever told
+ * saved is in the new one, and a card that fails each hour must not fill up with copies. The caller looks through the new
+ * file with log_scrub(). */
+enum err log_mend(struct log *log, struct msg *why) MUST_CHECK;
 
 /* A saved row as it is read back. The pointers are good until the callback returns. text is ended by NUL. */
 struct log_line {

@@ -128,7 +128,7 @@ static void describe(struct format_identity *identity, const struct format_ident
 static enum err measure(struct database *db, const struct format_identity *from, const char *made,
                         struct copy_sums *sums, struct msg *why)
 {
-    enum err err = copy_rows(db, made, from, 0, sums, why);
+    enum err err = copy_rows(db, made, from, INT64_MAX, sums, why);
     if (err == ERR_NONE && sums->last_seq == 0)
         err = err_set(why, ERR_DATA, "Nothing of %s can be restored: %s. Try an older backup.", db->path,
                       sums->damage.text[0] ? sums->damage.text : "it holds no entry");

@@ -7,7 +7,7 @@
 #include "proto.h"
 
 /* OK: the last batch is on the disk. SLOW: a batch has been under way for longer than a crew should not be told.
- * FAILED: the disk refused; nothing more is saved until the server starts again. */
+ * FAILED: the disk refused; nothing more is saved until it works again. */
 enum log_state { LOG_OK, LOG_SLOW, LOG_FAILED };
 
 /* text: the entry's canonical JSON, len bytes, owned by whoever filled the row in.

@@ -277,7 +277,7 @@ void spare_stop(struct spare *spare, int64_t *behind)
 void spare_saved(struct spare *spare, int64_t up_to_seq, int64_t now_ms)
 {
     lock(spare);
-    if (spare->behind_ms == 0)
+    if (spare->behind_ms == 0 || spare->shared.done >= spare->shared.wanted)
         spare->behind_ms = now_ms;
     spare->shared.wanted = up_to_seq;
     CHECK(pthread_cond_signal(&spare->shared.work) == 0);
@@ -319,7 +319,8 @@ enum spare_copy spare_state(struct spare *spare, int64_t now_ms)
     enum spare_copy state = SPARE_COPY_CURRENT;
     if (spare->shared.stopped)
         state = SPARE_COPY_STOPPED;
-    else if (spare->behind_ms && now_ms - spare->behind_ms >= SPARE_BEHIND_MS)
+    else if (spare->behind_ms && spare->shared.done < spare->shared.wanted &&
+             now_ms - spare->behind_ms >= SPARE_BEHIND_MS)
         state = SPARE_COPY_BEHIND;
     unlock(spare);
     return state;

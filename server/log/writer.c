@@ -19,7 +19,7 @@
 
 #define SCRUB_ROWS 256
 
-enum chore { CHORE_NONE, CHORE_SCRUB, CHORE_CHECKPOINT };
+enum chore { CHORE_NONE, CHORE_SCRUB, CHORE_CHECKPOINT, CHORE_MEND };
 
 struct shared {
     pthread_mutex_t lock;
@@ -43,6 +43,8 @@ struct log_writer {
     bool under_way, failed;
     int64_t put_ms, last_ms;
     int64_t to_checkpoint; /* rows since the last checkpoint */
+    int64_t mend_ms,
+        mend_wait_ms; /* after a failure: the last look at the disk, and how long until the next; 0: none yet */
     pthread_t thread;
 
     /* Set before the thread starts. */
@@ -129,12 +131,36 @@ static void checkpoint(struct log_writer *writer)
         tell(writer, LOG_NEWS_FAILED, 0, &why);
 }
 
+/* That the disk is still bad is no news. */
+static void mend(struct log_writer *writer)
+{
+    struct msg why = {""};
+    if (log_mend(writer->log, &why) != ERR_NONE)
+        return;
+    writer->scrub = (struct log_scrub){0}; /* it may be another file */
+    lock(writer);
+    writer->shared.scrubbed = false;
+    unlock(writer);
+    tell(writer, LOG_NEWS_MENDED, 0, &why);
+}
+
+static void do_chore(struct log_writer *writer, enum chore chore)
+{
+    switch (chore) {
+    case CHORE_NONE: break;
+    case CHORE_SCRUB: scrub(writer); break;
+    case CHORE_CHECKPOINT: checkpoint(writer); break;
+    case CHORE_MEND: mend(writer); break;
+    }
+}
+
 /* Takes the most urgent piece of work and does it without the lock. Called and left with the lock held; false: none
  * there. */
 static bool work_once(struct log_writer *writer)
 {
     struct shared *shared = &writer->shared;
     void (*work)(struct log_writer *) = NULL;
+    enum chore chore = CHORE_NONE;
     if (shared->batch_posted) {
         shared->batch_posted = false;
         work = save_batch;
@@ -143,14 +169,16 @@ static bool work_once(struct log_writer *writer)
         writer->saving = shared->next;
         work = save_keys;
     } else if (shared->chore != CHORE_NONE) {
-        work = shared->chore == CHORE_SCRUB ? scrub : checkpoint;
+        chore = shared->chore;
         shared->chore = CHORE_NONE;
     }
-    if (!work)
+    if (!work && chore == CHORE_NONE)
         return false;
     shared->busy = true;
     unlock(writer);
-    work(writer);
+    if (work)
+        work(writer);
+    do_chore(writer, chore);
     lock(writer);
     shared->busy = false;
     return true;
@@ -233,9 +261,27 @@ void log_writer_put_keys(struct log_writer *writer, const struct keys *keys)
     unlock(writer);
 }
 
-/* Called with the lock held. */
-static enum chore next_chore(const struct log_writer *writer, int64_t now_ms)
+/* When to look at a disk that failed. Called with the lock held. */
+static enum chore next_mend(struct log_writer *writer, int64_t now_ms)
 {
+    if (writer->mend_wait_ms == 0) {
+        writer->mend_ms = now_ms;
+        writer->mend_wait_ms = LOG_WRITER_MEND_MS;
+    }
+    if (now_ms - writer->mend_ms < writer->mend_wait_ms)
+        return CHORE_NONE;
+    writer->mend_ms = now_ms;
+    writer->mend_wait_ms *= 2;
+    if (writer->mend_wait_ms > LOG_WRITER_MEND_MAX_MS)
+        writer->mend_wait_ms = LOG_WRITER_MEND_MAX_MS;
+    return CHORE_MEND;
+}
+
+/* Called with the lock held. */
+static enum chore next_chore(struct log_writer *writer, int64_t now_ms)
+{
+    if (writer->failed)
+        return next_mend(writer, now_ms);
     if (writer->to_checkpoint > 0 && now_ms - writer->last_ms >= LOG_WRITER_QUIET_MS)
         return CHORE_CHECKPOINT;
     return writer->shared.scrubbed ? CHORE_NONE : CHORE_SCRUB;
@@ -244,7 +290,7 @@ static enum chore next_chore(const struct log_writer *writer, int64_t now_ms)
 /* With nothing to do the thread is left asleep: the machine may run off a battery. */
 void log_writer_tick(struct log_writer *writer, int64_t now_ms)
 {
-    if (writer->under_way || writer->failed)
+    if (writer->under_way)
         return;
     lock(writer);
     struct shared *shared = &writer->shared;
@@ -273,6 +319,10 @@ bool log_writer_take(struct log_writer *writer, struct log_report *out)
         writer->under_way = false;
     if (found && out->news == LOG_NEWS_FAILED)
         writer->failed = true;
+    if (found && out->news == LOG_NEWS_MENDED) {
+        writer->failed = false;
+        writer->mend_wait_ms = 0;
+    }
     return found;
 }
 

@@ -31,6 +31,11 @@
 /* The log is left alone for this long before the -wal is moved into the file. */
 #define LOG_WRITER_QUIET_MS 3000
 
+/* After a failure the thread looks whether the disk works again (log_mend()): after so long, then after twice as long
+ * each time, up to the longest. */
+#define LOG_WRITER_MEND_MS     5000
+#define LOG_WRITER_MEND_MAX_MS 60000
+
 struct log_writer;
 
 /* The log (and the folder's name, which is copied) is the writer's until log_writer_stop(). wake(context) says that
@@ -43,7 +48,8 @@ struct log_writer *log_writer_start(struct log *log, const char *dir, void (*wak
 void log_writer_stop(struct log_writer *writer);
 
 /* Hands over 1 to LIMIT_BATCH_ROWS rows. The array is copied; the texts stay the caller's and must stay until the batch
- * was taken back. false, and nothing happened: a batch is under way, or the disk has failed. */
+ * was taken back. false, and nothing happened: a batch is under way, or the disk has failed
+ * and is not mended. */
 bool log_writer_put(struct log_writer *writer, const struct log_row *rows, size_t count, int64_t now_ms) MUST_CHECK;
 
 /* The newest keys to save; those not yet begun are replaced. Copied. */
@@ -52,10 +58,11 @@ void log_writer_put_keys(struct log_writer *writer, const struct keys *keys);
 /* Call a few times a second: gives the thread its chores. */
 void log_writer_tick(struct log_writer *writer, int64_t now_ms);
 
-enum log_news { LOG_NEWS_SAVED, LOG_NEWS_FAILED, LOG_NEWS_DAMAGED, LOG_NEWS_KEYS };
+enum log_news { LOG_NEWS_SAVED, LOG_NEWS_FAILED, LOG_NEWS_MENDED, LOG_NEWS_DAMAGED, LOG_NEWS_KEYS };
 
 /* SAVED: all rows up to up_to_seq are on the disk, and the next batch may be put. FAILED: the batch under way is not
- * saved and none will be any more (why); its rows are no longer read. DAMAGED: an old row is not as it was written
+ * saved and none will be before MENDED (why); its rows are no longer read. MENDED: the disk works again, and batches may
+ * be put, from the row after the last that was told saved. DAMAGED: an old row is not as it was written
  * (why); saving goes on. KEYS: the keys could not be saved (why); saving goes on. */
 struct log_report {
     enum log_news news;
@@ -66,7 +73,7 @@ struct log_report {
 /* The next piece of news, or false. */
 bool log_writer_take(struct log_writer *writer, struct log_report *out) MUST_CHECK;
 
-/* For every screen. FAILED stays. */
+/* For every screen. FAILED stays until MENDED. */
 enum log_state log_writer_state(const struct log_writer *writer, int64_t now_ms);
 
 #endif

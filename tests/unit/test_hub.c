@@ -358,6 +358,49 @@ static void test_disk_failed(void **state)
     assert_int_equal(hub_batch(bench.hub, rows, 4), 0);
 }
 
+/* The disk works again: what was seen meanwhile is saved, from the row after the last that was, and taps are taken. */
+static void test_disk_mended(void **state)
+{
+    (void)state;
+    bench.disk_stalls = true;
+    page_tap(port, "line_is", "{'line':1,'state':'out'}");
+    int64_t saved_seq = hub_saved_up_to(bench.hub);
+    hub_saved(bench.hub, bench.now, saved_seq, LOG_FAILED);
+    page_tap(port, "overboard", "{}");
+    hub_check(bench.hub);
+    hub_saved(bench.hub, bench.now, saved_seq, LOG_OK);
+    static struct log_row rows[4];
+    assert_true(hub_batch(bench.hub, rows, 4) >= 2);
+    assert_int_equal(rows[0].seq, saved_seq + 1);
+    page_tap(star, "line_is", "{'line':2,'state':'out'}");
+    assert_int_equal(star->answer.is, ANSWER_IS_SEEN);
+    bench.disk_stalls = false;
+    bench_settle(&bench);
+    assert_int_equal(hub_saved_up_to(bench.hub), hub_last_seq(bench.hub));
+    assert_int_equal(port->saved.up_to, hub_last_seq(bench.hub));
+    assert_false(hub_lost(bench.hub));
+    hub_check(bench.hub);
+}
+
+/* So many emergencies while the disk fails that they cannot be kept: this run saves no more, rather than with a hole. */
+static void test_disk_mended_too_late(void **state)
+{
+    (void)state;
+    int64_t saved_seq = hub_saved_up_to(bench.hub);
+    hub_saved(bench.hub, bench.now, saved_seq, LOG_FAILED);
+    for (int32_t i = 0; i <= LIMIT_UNSAVED_ROWS && !hub_lost(bench.hub); i++) {
+        bench.now.boot_ms += 10000;
+        page_tap(port, "stop", "{}");
+    }
+    assert_true(hub_lost(bench.hub));
+    hub_saved(bench.hub, bench.now, saved_seq, LOG_OK);
+    static struct log_row rows[4];
+    assert_int_equal(hub_batch(bench.hub, rows, 4), 0);
+    page_tap(star, "line_is", "{'line':2,'state':'out'}");
+    assert_string_equal(star->answer.code, "not_saving");
+    hub_check(bench.hub);
+}
+
 static void test_chain(void **state)
 {
     (void)state;
@@ -486,6 +529,8 @@ int main(void)
         CASE(test_numbers_are_the_crews),
         CASE(test_queue_full),
         CASE(test_disk_failed),
+        CASE(test_disk_mended),
+        CASE(test_disk_mended_too_late),
         CASE(test_chain),
         CASE(test_restart_folds_the_same),
         CASE(test_same_boot_goes_on),

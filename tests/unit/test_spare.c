@@ -264,8 +264,8 @@ static void wake(void *context)
     (void)sem_post(woken);
 }
 
-/* Ticks, with a time of our own, until the state is this one; gathers the news on the way. */
-static void wait_for(struct spare *spare, enum spare_copy state, int64_t *now_ms, struct msg *news)
+/* Ticks, with a time of our own, until the state is this one and the last news holds these words. */
+static void wait_for(struct spare *spare, enum spare_copy state, const char *words, int64_t *now_ms, struct msg *news)
 {
     const struct timespec a_moment = {.tv_nsec = 2000000};
     bool trouble = false;
@@ -275,7 +275,7 @@ static void wait_for(struct spare *spare, enum spare_copy state, int64_t *now_ms
         spare_tick(spare, *now_ms);
         while (spare_take(spare, &trouble, &next))
             *news = next;
-        if (spare_state(spare, *now_ms) == state && news->text[0])
+        if (spare_state(spare, *now_ms) == state && strstr(news->text, words))
             return;
         (void)nanosleep(&a_moment, NULL);
     }
@@ -293,27 +293,24 @@ static void test_the_thread_follows_loses_and_finds_the_stick(void **state)
     char *pocket = scratch_path(boat->dir, "pocket");
     assert_int_equal(sem_init(&woken, 0, 0), 0);
     struct spare *spare = spare_start(boat->log, boat->stick, 30, wake, &woken);
-    wait_for(spare, SPARE_COPY_CURRENT, &now_ms, &news);
+    wait_for(spare, SPARE_COPY_CURRENT, "is whole", &now_ms, &news);
 
     vfs_fail_only("/stick/");
     vfs_fail_arm(1, SQLITE_IOERR_WRITE, true);
     append_rows(boat->log, 2, 10);
     spare_saved(spare, 40, now_ms);
     news.text[0] = '\0';
-    wait_for(spare, SPARE_COPY_STOPPED, &now_ms, &news);
-    assert_non_null(strstr(news.text, "has stopped. The disk failed at"));
+    wait_for(spare, SPARE_COPY_STOPPED, "has stopped. The disk failed at", &now_ms, &news);
     assert_non_null(strstr(news.text, "The log itself is saved as before."));
     assert_int_equal(rename(boat->stick, pocket), 0);
     append_rows(boat->log, 3, 10);
     spare_saved(spare, 50, now_ms);
     news.text[0] = '\0';
-    wait_for(spare, SPARE_COPY_STOPPED, &now_ms, &news);
-    assert_non_null(strstr(news.text, "Put the stick in"));
+    wait_for(spare, SPARE_COPY_STOPPED, "Put the stick in", &now_ms, &news);
     (void)vfs_fail_disarm();
     assert_int_equal(rename(pocket, boat->stick), 0);
     news.text[0] = '\0';
-    wait_for(spare, SPARE_COPY_CURRENT, &now_ms, &news);
-    assert_non_null(strstr(news.text, "is whole, up to row 50."));
+    wait_for(spare, SPARE_COPY_CURRENT, "is whole, up to row 50.", &now_ms, &news);
     spare_stop(spare, &behind);
     assert_int_equal(behind, 0);
     check_same(boat);
@@ -333,8 +330,9 @@ static void test_a_stick_that_hangs_is_behind(void **state)
     char *path = scratch_path(boat->stick, "board.db");
     assert_int_equal(sem_init(&woken, 0, 0), 0);
     struct spare *spare = spare_start(boat->log, boat->stick, 30, wake, &woken);
-    wait_for(spare, SPARE_COPY_CURRENT, &now_ms, &news);
+    wait_for(spare, SPARE_COPY_CURRENT, "is whole", &now_ms, &news);
     assert_int_equal(sqlite3_open(path, &other), SQLITE_OK);
+    assert_int_equal(sqlite3_busy_timeout(other, 5000), SQLITE_OK);
     assert_int_equal(sqlite3_exec(other, "BEGIN EXCLUSIVE", NULL, NULL, NULL), SQLITE_OK);
     append_rows(boat->log, 2, 10);
     spare_saved(spare, 40, now_ms);
@@ -342,7 +340,7 @@ static void test_a_stick_that_hangs_is_behind(void **state)
     assert_int_equal(spare_state(spare, now_ms + SPARE_BEHIND_MS), SPARE_COPY_BEHIND);
     assert_int_equal(sqlite3_exec(other, "COMMIT", NULL, NULL, NULL), SQLITE_OK);
     assert_int_equal(sqlite3_close(other), SQLITE_OK);
-    wait_for(spare, SPARE_COPY_CURRENT, &now_ms, &news);
+    wait_for(spare, SPARE_COPY_CURRENT, "is whole", &now_ms, &news);
     spare_stop(spare, &behind);
     assert_int_equal(behind, 0);
     check_same(boat);

@@ -161,9 +161,38 @@ static void test_after_a_failure_nothing_more_is_taken(void **state)
     assert_non_null(strstr(report.why.text, "The disk failed"));
     assert_int_equal(log_writer_state(loop->writer, 0), LOG_FAILED);
     assert_false(log_writer_put(loop->writer, rows + 1, 1, 0));
-    log_writer_tick(loop->writer, 99999);
+    log_writer_tick(loop->writer, LOG_WRITER_MEND_MS - 1);
     assert_false(log_writer_take(loop->writer, &report));
     assert_int_equal(verified_rows(loop), 1);
+    rows_free(rows, 2);
+}
+
+/* Looks at the disk after a while, then after a longer one; then goes on where the log was told to end. */
+static void test_it_goes_on_when_the_disk_works_again(void **state)
+{
+    struct loop *loop = *state;
+    struct log_row rows[2];
+    struct log_report report = {0};
+    put_rows(loop, rows, 1, 0);
+    assert_int_equal(wait_for_news(loop).news, LOG_NEWS_SAVED);
+    vfs_fail_arm(1, SQLITE_IOERR_FSYNC, true);
+    put_rows(loop, rows + 1, 1, 0);
+    assert_int_equal(wait_for_news(loop).news, LOG_NEWS_FAILED);
+    log_writer_tick(loop->writer, 1000);
+    log_writer_tick(loop->writer, 1000 + LOG_WRITER_MEND_MS); /* a look that finds it bad still */
+    (void)usleep(200 * 1000);
+    assert_false(log_writer_take(loop->writer, &report));
+    assert_true(vfs_fail_disarm());
+    log_writer_tick(loop->writer, 1000 + 2 * LOG_WRITER_MEND_MS); /* too soon for the next */
+    (void)usleep(100 * 1000);
+    assert_false(log_writer_take(loop->writer, &report));
+    assert_int_equal(log_writer_state(loop->writer, 20000), LOG_FAILED);
+    log_writer_tick(loop->writer, 1000 + 3 * LOG_WRITER_MEND_MS);
+    assert_int_equal(wait_for_news(loop).news, LOG_NEWS_MENDED);
+    assert_int_equal(log_writer_state(loop->writer, 20000), LOG_OK);
+    assert_true(log_writer_put(loop->writer, rows + 1, 1, 20000));
+    assert_int_equal(wait_for_news(loop).news, LOG_NEWS_SAVED);
+    assert_int_equal(verified_rows(loop), 2);
     rows_free(rows, 2);
 }
 
@@ -336,11 +365,17 @@ int main(void)
 {
 #define WITH_WRITER(test) cmocka_unit_test_setup_teardown(test, start, stop)
     const struct CMUnitTest tests[] = {
-        WITH_WRITER(test_batches_are_saved_in_turn),          WITH_WRITER(test_slow_is_told_by_the_loops_own_clock),
-        WITH_WRITER(test_stop_finishes_what_was_put),         WITH_WRITER(test_after_a_failure_nothing_more_is_taken),
-        WITH_WRITER(test_a_locked_file_is_waited_for),        WITH_WRITER(test_the_wal_is_moved_in_a_quiet_moment),
-        WITH_WRITER(test_damage_is_found_and_saving_goes_on), WITH_WRITER(test_keys_are_saved_beside_batches),
-        WITH_WRITER(test_keys_that_cannot_be_saved_are_told), WITH_WRITER(test_with_nothing_to_do_it_sleeps),
+        WITH_WRITER(test_batches_are_saved_in_turn),
+        WITH_WRITER(test_slow_is_told_by_the_loops_own_clock),
+        WITH_WRITER(test_stop_finishes_what_was_put),
+        WITH_WRITER(test_after_a_failure_nothing_more_is_taken),
+        WITH_WRITER(test_it_goes_on_when_the_disk_works_again),
+        WITH_WRITER(test_a_locked_file_is_waited_for),
+        WITH_WRITER(test_the_wal_is_moved_in_a_quiet_moment),
+        WITH_WRITER(test_damage_is_found_and_saving_goes_on),
+        WITH_WRITER(test_keys_are_saved_beside_batches),
+        WITH_WRITER(test_keys_that_cannot_be_saved_are_told),
+        WITH_WRITER(test_with_nothing_to_do_it_sleeps),
     };
     return cmocka_run_group_tests(tests, install, uninstall);
 }
