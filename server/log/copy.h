@@ -18,11 +18,11 @@ struct copy_sums {
     struct msg damage;
 };
 
-/* Fills the new file `to`, which becomes the log named by identity, with the rows of `from` up to until_seq (INT64_MAX: all), the
+/* Fills the new file of this path, which becomes the log named by identity, with the rows of `from` up to until_seq (INT64_MAX: all), the
  * first that is missing, cannot be read or breaks the chain left out with all after it. The chain begins from
  * identity's chain_id. Not synced yet: that is folder_put()'s. Damage is no error here; ERR_IO and others: the copy
  * could not be written. */
-enum err copy_rows(struct database *from, const char *to, const struct format_identity *identity, int64_t until_seq,
+enum err copy_rows(struct database *from, const char *path, const struct format_identity *identity, int64_t until_seq,
                    struct copy_sums *sums, struct msg *why) MUST_CHECK;
 
 #endif

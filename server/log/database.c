@@ -2,13 +2,19 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdbool.h>
+#include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <sys/statvfs.h>
 #include <unistd.h>
 
 #include "board/check.h"
 
 /* How long a write waits for another program that has the file locked, such as a person's sqlite3 shell. */
 #define WAIT_MS 2000
+
+#define URI_LEN (3 * FOLDER_PATH_LEN + 32)
 
 static enum err damaged(struct database *db, struct msg *why)
 {
@@ -86,6 +92,37 @@ static enum err settle(struct database *db, enum database_mode mode, struct msg 
     return database_run(db, "PRAGMA mmap_size = 0; PRAGMA cell_size_check = ON", why);
 }
 
+/* On a disk that cannot be written SQLite finds no place for the index of a -wal, and opens no log at all. Where there is no
+ * -wal none is needed: "immutable" says so (sqlite.org/uri.html), and on such a disk it is true. */
+static bool is_immutable(const char *path)
+{
+    char wal[FOLDER_PATH_LEN + 8];
+    struct stat facts;
+    struct statvfs disk;
+    (void)snprintf(wal, sizeof wal, "%s-wal", path);
+    return statvfs(path, &disk) == 0 && (disk.f_flag & ST_RDONLY) && (stat(wal, &facts) != 0 || facts.st_size == 0);
+}
+
+/* The path as a URI that says immutable; what has a meaning in a URI is written in hex (RFC 3986, 2.1). */
+static void immutable_uri(const char *path, char uri[URI_LEN])
+{
+    size_t at = (size_t)snprintf(uri, URI_LEN, "file:");
+    for (; *path; path++)
+        at += (size_t)snprintf(uri + at, URI_LEN - at, strchr("%?#", *path) ? "%%%02x" : "%c", (unsigned char)*path);
+    (void)snprintf(uri + at, URI_LEN - at, "?immutable=1");
+}
+
+static int open_file(struct database *db, const char *path, enum database_mode mode)
+{
+    char uri[URI_LEN];
+    if (mode == DATABASE_WRITE)
+        return sqlite3_open_v2(path, &db->handle, SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_READWRITE, NULL);
+    if (!is_immutable(path))
+        return sqlite3_open_v2(path, &db->handle, SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_READONLY, NULL);
+    immutable_uri(path, uri);
+    return sqlite3_open_v2(uri, &db->handle, SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, NULL);
+}
+
 enum err database_open(struct database *db, const char *path, enum database_mode mode, struct msg *why)
 {
     enum err err = ERR_NONE;
@@ -96,8 +133,7 @@ enum err database_open(struct database *db, const char *path, enum database_mode
         return err_set(why, ERR_NO_INPUT, "There is no log %s (%s).", path, strerror(errno));
     if (mode == DATABASE_WRITE && (err = make_file(path, why)) != ERR_NONE)
         return err;
-    int flags = SQLITE_OPEN_NOMUTEX | (mode == DATABASE_WRITE ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY);
-    int code = sqlite3_open_v2(path, &db->handle, flags, NULL);
+    int code = open_file(db, path, mode);
     if (code != SQLITE_OK)
         err = database_fail(db, code, why);
     else if (mode == DATABASE_WRITE && sqlite3_db_readonly(db->handle, "main"))

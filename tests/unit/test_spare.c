@@ -232,7 +232,7 @@ static void every_operation(struct boat *boat, int code)
         for (int at = 1;; at++) {
             struct msg note;
             struct msg why = {""};
-            append_rows(boat->log, (uint64_t)(1000 * code + 500 * for_ever + at), 2);
+            append_rows(boat->log, 1000 * (uint64_t)code + 500 * (uint64_t)for_ever + (uint64_t)at, 2);
             int64_t last_seq = verified(boat->log).last_seq;
             vfs_fail_only("/stick/");
             vfs_fail_arm(at, code, for_ever);
