@@ -329,9 +329,6 @@ export const words = {
   /** The helm's own: the tiles of its stern edge, the baits by night, a name that was tapped. */
   helm: {
     gearTiny: { line: 'LINE', teaser: 'TSR', dredge: 'DRG', float: 'FLT' } satisfies Record<Gear, string>,
-    lightShort: { none: '', white: 'WHT', red: 'RED', green: 'GRN', blue: 'BLU', yellow: 'YEL', orange: 'ORG', purple: 'PUR' } satisfies Record<Light, string>,
-    /** A preset's name beside others: all of them say what is left out. */
-    but: (name: string) => name.replace(/^all but /i, 'but ').replace(/\bdredges\b/i, 'drgs').replace(/\bteaser/i, 'tsr').replace(/ and /i, ' + ').toUpperCase(),
     baits: 'BAITS', standBy: 'STAND-BY', slick: 'SLICK', start: 'START', end: 'END', wake: 'WAKE', all: 'ALL',
     which: (name: string) => `${name}: which post?`, heardBrief: 'HEARD BRIEF', nextRod: 'NEXT ROD',
     bled: 'BLED',

@@ -71,6 +71,17 @@ export function tinyName(name: string): string {
   return name.replace(/\bport\b/i, letter(words.side.port)).replace(/\bstarboard\b/i, letter(words.side.starboard)).toUpperCase()
 }
 
+/** A preset's name among others, all of which say what stays out: BUT LONGS. */
+export function butName(name: string): string {
+  return name.replace(/^all but /i, 'but ').replace(/\bdredges\b/i, 'drgs').replace(/\bteaser/i, 'tsr').replace(/ and /i, ' + ').toUpperCase()
+}
+
+/** Two lines of a few words: the first of them, and the rest. */
+export function parted(words: string): { top: string; below: string } {
+  const [top = '', ...rest] = words.split(' ')
+  return { top, below: rest.join(' ') }
+}
+
 export const strikes = (board: BoardView): BoardStrike[] =>
   [...board.strikes.values()].sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))
 export const fights = (board: BoardView): BoardFight[] =>

@@ -4,7 +4,7 @@
 
 import type { ViewState } from '../store'
 import { words } from '../words'
-import { type Line, fightOn, handName, lanes, shortName, sternGear, strikeOn, strikes } from './board'
+import { type Line, fightOn, handName, lanes, parted, shortName, sternGear, strikeOn, strikes } from './board'
 import { Press } from './button'
 import { useFit } from './hooks'
 import { Mark, type MarkName } from './marks'
@@ -17,6 +17,7 @@ const WIDE_STERN = 3
 const MOST_STERN = 6
 /** So many lanes have room for a light's whole word. */
 const NARROW_LANES = 6
+const LIGHT_LETTERS = 3
 /** How far down the farthest bait of this spread is drawn, of the room there is. */
 const DEEPEST = 0.98
 
@@ -51,7 +52,7 @@ export function laneWords(state: ViewState, line: Line, look: LaneLook): string 
 /** The light of a float that is not in, by night; in three letters where the lanes are narrow. */
 function lightWord(state: ViewState, line: Line, narrow: boolean): string {
   if (!isNight(state.board) || !isFloat(line) || line.state === 'in' || line.light === 'none') return ''
-  return narrow ? words.helm.lightShort[line.light] : words.bait.light[line.light]
+  return narrow ? words.bait.light[line.light].slice(0, LIGHT_LETTERS) : words.bait.light[line.light]
 }
 
 function Lane({ state, line, now, deepest, asked, narrow, act }: {
@@ -142,11 +143,15 @@ export interface SpreadActs {
 }
 
 function End({ side, does, short }: { side: 'port' | 'starboard'; does?: EndAct | undefined; short: boolean }) {
+  const said = useFit<HTMLSpanElement>(does?.label ?? '', 3)
   const name = short ? words.sideShort[side] : words.side[side]
   if (!does) return <div class={`end ${side}`}><span class="face">{name}</span></div>
   const face = (does.label === words.side[side] ? name : short || side === 'port' ? does.face : undefined) ?? does.label
-  return <Press of={`end ${face.includes(' ') ? 'two' : ''} ${does.off ? 'off' : 'strong'} ${side}`} label={does.label} place={`end-${side}`} act={does.act}>
-    <span class="face" aria-hidden={face !== does.label}>{face}</span>{face !== does.label && <span class="aloud">{does.label}</span>}</Press>
+  const { top, below } = parted(face)
+  return <Press of={`end ${below ? 'two' : ''} ${does.off ? 'off' : 'strong'} ${side}`} label={does.label} place={`end-${side}`} act={does.act}>
+    <span class="aloud">{does.label}</span>
+    <span class="face" aria-hidden="true"><span ref={said} class="fits"><span class="top">{top}</span>{below && <span class="below">{below}</span>}</span></span>
+  </Press>
 }
 
 /** By night the floats, and what else is not in, come before the lines of the day where not all have room. */

@@ -3,7 +3,7 @@
 
 import { HANDS_ASKED } from '../ui/crew'
 import type { EdgeTile } from '../ui/lanes'
-import { allLines, handName, isStern } from '../ui/board'
+import { allLines, butName, handName, isStern, parted } from '../ui/board'
 import { baitSince, baitsByAge, isNight, nightFish, standBy, wakeCall } from '../ui/night'
 import { raises } from '../ui/say_deck'
 import { age } from '../ui/time'
@@ -24,16 +24,10 @@ export function edgeTiles(hands: HelmHands): EdgeTile[] | undefined {
   }
 }
 
-/** Two lines of a name: its first word, and the rest. */
-function parted(name: string): { top: string; below: string } {
-  const [top = '', ...rest] = name.split(' ')
-  return { top, below: rest.join(' ') }
-}
-
 function presetTiles(hands: HelmHands): EdgeTile[] | undefined {
   const { edge } = presetPlaces(hands)
   return edge.length
-    ? edge.map((preset) => ({ place: `preset-${preset.id}`, label: preset.name, of: 'preset', ...parted(words.helm.but(preset.name)), act: clearing(hands, 'all', preset) }))
+    ? edge.map((preset) => ({ place: `preset-${preset.id}`, label: preset.name, of: 'preset', ...parted(butName(preset.name)), act: clearing(hands, 'all', preset) }))
     : undefined
 }
 

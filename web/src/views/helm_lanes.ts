@@ -41,7 +41,7 @@ function endActs(hands: HelmHands): Pick<SpreadActs, 'port' | 'starboard'> {
   }
   if (menu.at === 'light') {
     const { line } = menu
-    const is = (light: Light): EndAct => ({ label: words.bait.light[light], face: words.helm.lightShort[light], off: true, act: lit(hands, line, light) })
+    const is = (light: Light): EndAct => ({ label: words.bait.light[light], ...(light === 'yellow' ? { face: words.bait.light[light].slice(0, 3) } : {}), off: true, act: lit(hands, line, light) })
     return { port: is('red'), starboard: is('yellow') }
   }
   if (menu.at !== 'rest') return {}

@@ -41,7 +41,7 @@ function Row({ of, choices }: { of: 'four' | 'five'; choices: readonly Choice[] 
   return (
     <div class={`choices ${of}`}>
       {choices.map((one) => (
-        <Press key={one.place} of={`choice ${one.strong ? 'strong' : ''}`} label={one.sub ? `${one.label}: ${one.sub}` : one.label} place={one.place} act={one.act} fit={1}>
+        <Press key={one.place} of={`choice ${one.strong ? 'strong' : ''}`} label={one.sub ? `${one.label}: ${one.sub}` : one.label} place={one.place} act={one.act} fit={2}>
           <b>{one.label}</b>{one.sub && <small>{one.sub}</small>}
         </Press>
       ))}
