@@ -141,9 +141,18 @@ async function itIsAskedAtTheDock(boat) {
   await tripEnds(boat)
   await helm.reads('.dock .asks', /Strike, Short port.*how did it end/i)
   await boat.press(helm, 'end-GONE', /GONE/, 'strike_ended', { strike: boat.first, end: 'gone' }, { ashore: true })
+  await baitIsTold(boat)
   await helm.reads('.dock', /Everything is settled/)
   await boat.everywhere('nothing open', (parts) => !partsOf(parts, 'open_ends').length && parts.counts.gone === 1)
   await boat.agree()
+}
+
+/** What was assumed of a bait is said at last. */
+export async function baitIsTold(boat) {
+  const { helm } = boat
+  await helm.reads('.dock .asks', /Flat port: the bait was taken to be ballyhoo/)
+  await boat.press(helm, 'end-AS TAKEN', /AS TAKEN/, 'line_bait', { line: FLAT_PORT, bait: 'ballyhoo' }, { ashore: true })
+  await boat.everywhere('the bait', (parts) => !line(parts, FLAT_PORT).assumed)
 }
 
 export async function tripEnds(boat) {
@@ -347,10 +356,12 @@ async function theDoor(boat) {
   await boat.agree()
 }
 
+/** The fight is over, and how it swam off is one touch more. */
 async function released(boat) {
   const { helm, station, phone } = boat
   await helm.press('c', /FIGHT OVER/)
   await boat.press(helm, 'b', /RELEASED/, 'fight_ended', { fight: boat.fight, end: 'released' })
+  await boat.press(helm, 'b', /REVIVED/, 'fight_condition', { fight: boat.fight, condition: 'revived' })
   await boat.everywhere('no fight', (parts) => !partsOf(parts, 'fights').length && parts.counts.released === 1)
   for (const screen of [station, phone]) await screen.page.locator('main:not(.quiet)').waitFor()
   await boat.agree()

@@ -5,7 +5,7 @@ import {
   AMPARO, DOV, FLAT_STARBOARD, INES, LONG_PORT, RUTH, SHORT_PORT, SHORT_STARBOARD, TOBIAS, WAY_BACK,
   fishing, looked, openMenu, partsOf, sounds, tonesOf,
 } from './flows.mjs'
-import { tripEnds } from './flows_day.mjs'
+import { baitIsTold, tripEnds } from './flows_day.mjs'
 
 const STOP_HZ = 1000
 const TWO_MINUTES_MS = 120000
@@ -81,14 +81,15 @@ async function aStamp(boat) {
   await boat.agree()
 }
 
-/** An act that is held was earlier: both times stand in the log. */
+/** An act that is held was earlier: it is told so, and both times stand in the log. */
 async function twoMinutesAgo(boat) {
-  const { helm, station } = boat
+  const { station } = boat
   const strike = await heldAs(boat, station, `line-${SHORT_PORT}`, 'strike', { line: SHORT_PORT })
-  for (const screen of boat.screens) await screen.band(/^Strike: Short port/i)
-  await helm.reads(`[data-place=line-${SHORT_PORT}]`, /STRIKE 2 min/i)
-  await boat.press(helm, 'b', /KNOCKDOWN/, 'strike_ended', { strike, end: 'knockdown' })
+  // The minute in which its end is asked for has gone: it will be at the dock.
+  await boat.everywhere('a bite, its end not known', (parts) => parts[`open_ends/${strike}`]?.line === SHORT_PORT && parts.counts.strikes === 1)
   await bothTimes(boat, strike)
+  await boat.press(station, `line-${SHORT_PORT}`, /SHORT/, 'line_is', { line: SHORT_PORT, state: 'out' })
+  for (const screen of boat.screens) await screen.band(/^7 of 7 out/i)
 }
 
 /** The same at the helm, of a line that came in. */
@@ -96,10 +97,11 @@ async function theHelmToo(boat) {
   await bothTimes(boat, await heldAs(boat, boat.helm, 'line-9', 'line_is', { line: 9, state: 'in' }))
 }
 
+/** Held, and then one of four ages: at the helm they stand on the bar. */
 async function heldAs(boat, screen, place, kind, body) {
-  const asked = () => screen.page.locator('[data-place=ago-120000]').count()
-  await screen.hold(place, asked)
-  return boat.press(screen, 'ago-120000', /2 MIN AGO/, kind, body)
+  const age = screen === boat.helm ? 'c' : 'ago-120000'
+  await screen.hold(place, async () => /2 MIN AGO/.test(await screen.text(`[data-place="${age}"]`)))
+  return boat.press(screen, age, /2 MIN AGO/, kind, body, { becomes: 'late' })
 }
 
 async function bothTimes(boat, id) {
@@ -125,6 +127,7 @@ async function whatNobodyKnew(boat) {
     await helm.reads('.dock .asks', name)
     await boat.press(helm, `end-${end.toUpperCase()}`, /./, 'fight_ended', { fight: boat.unknown[i], end }, { ashore: true })
   }
+  await baitIsTold(boat)
   await helm.reads('.dock', /Everything is settled/)
   await boat.everywhere('all settled', ({ counts, ...parts }) => !partsOf(parts, 'open_ends').length && counts.boated === 3 && counts.released === 1 && counts.pulled === 1)
   await boat.agree()

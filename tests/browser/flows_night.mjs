@@ -50,7 +50,7 @@ async function theListBeforeDark(boat) {
 async function theFloatsAreSet(boat) {
   const { helm, station } = boat
   for (const id of FLOATS.slice(0, 4)) await boat.press(station, `line-${id}`, /FLOAT/, 'line_is', { line: id, state: 'out' })
-  await boat.press(station, 'slick', /SLICK START/, 'slick', { on: true })
+  await boat.press(helm, 'slick', /SLICK START/, 'slick', { on: true })
   for (const screen of boat.screens) await screen.band(/^4 of 5 baits out/i)
   await helm.strip(/STILL OUT.*FLOAT 1.*FLOAT 4/i)
   await boat.everywhere('what hangs', (parts) => parts.deck.slick && FLOATS.slice(0, 4).every((id) => isOut(parts, id)))
@@ -64,9 +64,10 @@ async function theWatch(boat) {
   await boat.press(helm, `hand-${TOBIAS}`, /Tobias/, 'duty', { post: 'look_out', hand: TOBIAS })
   await helm.press('wheel')
   await boat.press(helm, `hand-${INES}`, /Ines/, 'duty', { post: 'wheel', hand: INES })
-  await station.press('stand-by', /STAND/)
-  await boat.press(station, `stand-by-${RUTH}`, /Ruth/, 'stand_by', { hand: RUTH })
-  for (const screen of boat.screens) await screen.band(/Ruth stands by/i)
+  await helm.press('stand-by', /STAND/)
+  await boat.press(helm, `hand-${RUTH}`, /Ruth/, 'stand_by', { hand: RUTH })
+  await helm.band(/Ruth stands by/i)
+  for (const screen of [station, phone]) await screen.reads('main', /Ruth/)
   await helm.reads('.look-out', /Tobias/)
   await phone.band(/4 of 5 baits out/i)
   const log = await boat.agree()
@@ -180,7 +181,7 @@ async function theFloatsComeIn(boat) {
     await station.press(`line-${id}`, /FLOAT/)
     await boat.press(station, 'line-is-in', /IN/, 'line_is', { line: id, state: 'in' })
   }
-  await boat.press(station, 'slick', /SLICK END/, 'slick', { on: false })
+  await boat.press(helm, 'slick', /SLICK END/, 'slick', { on: false })
   for (const screen of boat.screens) await screen.band(/^0 of 5 baits out/i)
   await helm.strip(/nothing logged as out/i)
   await boat.everywhere('nothing out', (parts) => parts.clear.is_clear && !parts.deck.slick)

@@ -87,7 +87,7 @@ function buttonNow(place) {
   const words = []
   for (const walk = document.createTreeWalker(element, NodeFilter.SHOW_TEXT); walk.nextNode();) words.push(walk.currentNode.data.trim())
   return {
-    count: 1, x, y, label: words.join(' '), dead: element.getAttribute('aria-disabled') === 'true',
+    count: 1, x, y, label: words.filter(Boolean).join(' '), dead: element.getAttribute('aria-disabled') === 'true',
     still_ms: performance.now() - (window.watched.changed.get(element) ?? 0),
     onTop: element.contains(document.elementFromPoint(x, y)),
   }
