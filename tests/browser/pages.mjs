@@ -64,18 +64,32 @@ export function browser() {
 /** The views change a word's place of touch only after half a second. */
 const GUARD_MS = 520
 
+/** Surely longer than what is taken for held. */
+const HOLD_MS = 1100
+
+/** Holds the place, or only so long. */
+export async function hold(page, place, ms = HOLD_MS) {
+  const box = await page.locator(`[data-place="${place}"]`).boundingBox()
+  await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2)
+  await page.mouse.down()
+  await page.waitForTimeout(ms)
+  await page.mouse.up()
+}
+
 /** Opens a fixture and does its presses; `trouble` collects what the page complained of, the policy's complaints included. */
-export async function open(context, site, name, fixture, { light = 'day', double = false, trouble = [] } = {}) {
+export async function open(context, site, name, fixture, { light = 'day', double = false, lapse = false, trouble = [] } = {}) {
   const page = await context.newPage()
   page.on('pageerror', (error) => trouble.push(`${name}: ${error.message}`))
   page.on('console', (message) => message.type() === 'error' && trouble.push(`${name}: ${message.text()}`))
   await page.setViewportSize(SIZES[fixture.view])
-  await page.goto(`${site.url}#${name}&light=${light}${double ? '&double' : ''}`)
+  await page.goto(`${site.url}#${name}&light=${light}${double ? '&double' : ''}${lapse ? '&lapse' : ''}`)
   await page.waitForSelector('main')
   await page.evaluate(() => document.fonts.ready)
   for (const place of fixture.press ?? []) {
     await page.waitForTimeout(GUARD_MS)
-    await page.click(`[data-place="${place}"]`)
+    const [name, held] = place.split(' ').reverse()
+    if (held) await hold(page, name)
+    else await page.click(`[data-place="${name}"]`)
   }
   if (fixture.view === 'debrief') await page.waitForSelector('.timeline .fish')
   if (name === 'helm-codes') await page.waitForSelector('.codes .dark')

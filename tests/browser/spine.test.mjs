@@ -155,7 +155,7 @@ async function aTapIsUndone(boat) {
 
 /** The menu of a phone, at the page that has this tile. */
 async function opensMenu(phone, tile) {
-  await phone.press('who')
+  await phone.press('menu')
   await phone.button('tiles-more')
   while (!(await phone.page.locator(`[data-place="${tile}"]`).count())) await phone.press('tiles-more')
 }
@@ -284,9 +284,8 @@ async function callsAreAnswered(boat) {
   await helm.reads('.open-call', /GOT IT.*Ruth \(voice\)/i)
   await boat.press(helm, `call-next-${holdOn}`, /DONE/, 'call_done', { call: holdOn, voice: true })
   await helm.press('close')
-  // A line that was struck and let go wants its bait looked at: the strip offers that, and the calls are still two taps away.
-  await phone.press('who', /CHECK BAIT/)
-  await phone.press('menu-calls')
+  // A line that was struck and let go wants its bait looked at: the strip offers that, and held it has the calls: still two touches.
+  await phone.hold('who', () => phone.page.locator('[data-place="call-neutral"]').count(), /CHECK BAIT/)
   const neutral = await boat.press(phone, 'call-neutral', /NEUTRAL/, 'call', { what: 'neutral', to: 'helm' })
   await helm.band(/^NEUTRAL Tobias/)
   await boat.press(helm, 'c', /GOT IT NEUTRAL/, 'call_got', { call: neutral })

@@ -4,7 +4,7 @@
 
 import assert from 'node:assert/strict'
 import { after, before, test } from 'node:test'
-import { browser, fixtures, open, serve } from './pages.mjs'
+import { browser, fixtures, hold, open, serve } from './pages.mjs'
 
 let site, chromium, context, all
 const trouble = []
@@ -21,7 +21,7 @@ after(async () => {
   site?.close()
 })
 
-const draw = (name) => open(context, site, name, all[name], { trouble })
+const draw = (name, how = {}, device = context) => open(device, site, name, all[name], { trouble, ...how })
 const acts = (page) => page.evaluate(() => globalThis.acts)
 const place = (page, name) => page.locator(`[data-place="${name}"]`)
 
@@ -60,7 +60,9 @@ test('a touch within half a second of a new word means nothing', async () => {
 })
 
 test('overboard: a tap does nothing, a hold of 0.6 s calls once, two taps call once', async () => {
-  const page = await draw('phone-fishing')
+  // A clock that was stopped stands still for every page of its device: this one has its own.
+  const device = await chromium.newContext()
+  const page = await draw('phone-fishing', {}, device)
   await stopClock(page)
   await press(page, 'overboard', 200)
   await page.clock.runFor(2200)
@@ -72,7 +74,7 @@ test('overboard: a tap does nothing, a hold of 0.6 s calls once, two taps call o
   assert.deepEqual((await acts(page)).length, 1)
   await press(page, 'overboard', 100)
   assert.deepEqual((await acts(page)).map((act) => act.kind), ['overboard', 'overboard'])
-  await page.close()
+  await device.close()
 })
 
 test('a press acts on release, and sliding off takes it back', async () => {
@@ -131,5 +133,109 @@ test('the keyboard does the same as a finger, and the focus can be seen', async 
   await page.waitForTimeout(800)
   await page.keyboard.up(' ')
   assert.deepEqual((await acts(page)).map((act) => act.kind), ['strike', 'overboard'])
+  await page.close()
+})
+
+const ready = (page) => page.waitForTimeout(550)
+/** An act's age, to the second. */
+const told = async (page) => (await acts(page)).map(({ kind, body, ago_ms }) => [kind, body.line ?? 0, ago_ms ? Math.floor(ago_ms / 1000) : 0])
+
+test('held, a tile asks how long ago: hold and age are two touches, the age counts from the press', async () => {
+  const page = await draw('station-fishing')
+  await ready(page)
+  await hold(page, 'line-2')
+  assert.deepEqual(await acts(page), [])
+  assert.match(await page.locator('.band').innerText(), /How long ago/)
+  await ready(page)
+  await place(page, 'ago-60000').click()
+  assert.deepEqual((await told(page)).map(([kind, line]) => [kind, line]), [['strike', 2]])
+  const [{ ago_ms }] = await acts(page)
+  assert.ok(ago_ms > 60900 && ago_ms < 75000, `${ago_ms}`)
+  await ready(page)
+  await place(page, 'line-2').click()
+  assert.deepEqual((await acts(page))[1], { kind: 'strike', body: { line: 2 } })
+  await page.close()
+})
+
+test('held and not answered, it goes after 5 s as of the press; NOW sends it at once; UNDO drops it', async () => {
+  const page = await draw('station-fishing', { lapse: true })
+  await ready(page)
+  await hold(page, 'primary')
+  await page.waitForFunction(() => globalThis.acts.length === 1, null, { timeout: 15000 })
+  const [{ kind, ago_ms }] = await acts(page)
+  assert.equal(kind, 'strike')
+  assert.ok(ago_ms >= 5800 && ago_ms < 20000, `${ago_ms}`)
+  await ready(page)
+  await hold(page, 'line-3')
+  await ready(page)
+  await place(page, 'primary').click()
+  await ready(page)
+  assert.deepEqual((await acts(page)).map((act) => [act.kind, act.body.line]), [['strike', undefined], ['strike', 3]])
+  await hold(page, 'line-3')
+  await ready(page)
+  await place(page, 'undo').click()
+  await page.waitForTimeout(5500)
+  assert.equal((await acts(page)).length, 2)
+  await page.close()
+})
+
+test('at the helm the ages stand in the bar; the lane or the place that was held says now', async () => {
+  const page = await draw('helm-fishing')
+  await ready(page)
+  await hold(page, 'line-6')
+  await ready(page)
+  assert.deepEqual(await page.locator('.bar .place .label').allInnerTexts(), ['30 S AGO', '1 MIN AGO', '2 MIN AGO', '5 MIN AGO'])
+  await place(page, 'c').click()
+  await ready(page)
+  await hold(page, 'line-6')
+  await ready(page)
+  await place(page, 'line-6').click()
+  await ready(page)
+  await hold(page, 'a')
+  await ready(page)
+  assert.deepEqual(await page.locator('.bar .place .label').allInnerTexts(), ['NOW', '1 MIN AGO', '2 MIN AGO', '5 MIN AGO'])
+  await place(page, 'end-port').click()
+  const came = await told(page)
+  assert.deepEqual(came.map(([kind, line]) => [kind, line]), [['strike', 6], ['strike', 6], ['strike', 0]])
+  assert.ok(came[0][2] >= 120 && came[1][2] < 20 && came[2][2] >= 30 && came[2][2] < 50, JSON.stringify(came))
+  await page.close()
+})
+
+test('the keys and the key of the context menu hold as well, and the browser opens nothing of its own', async () => {
+  const page = await draw('station-fishing')
+  await ready(page)
+  await page.evaluate(() => document.addEventListener('contextmenu', (event) => (globalThis.menus = [...(globalThis.menus ?? []), event.defaultPrevented])))
+  await place(page, 'line-2').click({ button: 'right' })
+  assert.deepEqual(await page.evaluate(() => globalThis.menus), [true])
+  assert.deepEqual(await acts(page), [])
+  await place(page, 'line-2').focus()
+  await page.keyboard.down('Enter')
+  await page.waitForTimeout(1100)
+  await page.keyboard.up('Enter')
+  await ready(page)
+  await place(page, 'ago-30000').focus()
+  await page.keyboard.press('Enter')
+  await ready(page)
+  await place(page, 'line-3').focus()
+  await page.keyboard.press('ContextMenu')
+  await ready(page)
+  await place(page, 'ago-30000').focus()
+  await page.keyboard.press(' ')
+  assert.deepEqual((await told(page)).map(([kind, line, s]) => [kind, line, s >= 30]), [['strike', 2, true], ['strike', 3, true]])
+  assert.equal(await page.evaluate(() => String(getSelection())), '')
+  await page.close()
+})
+
+test('by night a float that is held has its light, and a short touch its bait', async () => {
+  const page = await draw('station-night')
+  await ready(page)
+  await hold(page, 'line-12')
+  await ready(page)
+  await place(page, 'float-light-green').click()
+  await ready(page)
+  await place(page, 'line-12').click()
+  await ready(page)
+  await place(page, 'bait-chewed').click()
+  assert.deepEqual((await acts(page)).map((act) => act.kind), ['float_light', 'bait_checked'])
   await page.close()
 })

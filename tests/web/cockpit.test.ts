@@ -5,12 +5,13 @@ import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import type { View } from 'proto'
 import type { Store, ViewState } from '../../web/src/store'
+import { type Act, type Asked, type Earlier, asOf, mayBeOld } from '../../web/src/ui/earlier'
 import { boardFromFlat } from '../../web/src/ui/flat'
 import { reachNow } from '../../web/src/ui/night'
 import { bandSentence } from '../../web/src/ui/say'
-import { asOf, type CockpitHands, primary, type Sheet, SPREAD, stopPlace, stripOffer, undoPlace } from '../../web/src/views/cockpit_places'
+import { type CockpitHands, primary, type Sheet, SPREAD, stopPlace, stripOffer, undoPlace } from '../../web/src/views/cockpit_places'
 import { allLines } from '../../web/src/ui/board'
-import { tileAct } from '../../web/src/views/cockpit_tiles'
+import { sheetTiles, tileAct } from '../../web/src/views/cockpit_tiles'
 import { leaders, raised } from '../../web/src/views/debrief_log'
 import { type Flat, NOW, flatOf, pageOf } from './fixtures/boards'
 import { FIXTURES } from './fixtures/fixtures'
@@ -39,7 +40,7 @@ function hands(name: string, sheet: Sheet = SPREAD): { at: CockpitHands; tapped:
       return ''
     },
   } as unknown as Store
-  return { at: { state, store, view, now: NOW, sheet, go: (to) => tapped.push({ kind: `sheet ${to.at}`, body: to }), setting: false }, tapped }
+  return { at: { state, store, view, now: NOW, sheet, go: (to) => tapped.push({ kind: `sheet ${to.at}`, body: to }), setting: false, earlier: null }, tapped }
 }
 
 const says = (name: string, view?: View) => {
@@ -104,7 +105,8 @@ test('the woken hand reads what bit and answers; another hand only after a minut
 
 test('by night the oldest bait is asked for; its look is two taps', () => {
   const { at, tapped } = hands('station-night')
-  assert.match(says('station-night').join(' '), /4 of 4 baits out oldest: float 2 34 min · Dov stands by/)
+  assert.match(says('station-night').join(' '), /^4 of 4 baits out oldest: float 2 34 min $/)
+  assert.match(says('station-night', 'helm').join(' '), /4 of 4 baits out oldest: float 2 34 min · Dov stands by/)
   primary(at).act?.()
   assert.deepEqual(tapped, [{ kind: 'sheet bait', body: { at: 'bait', line: 12 } }])
   assert.equal(says('station-night-none-out')[0], '0 of 4 baits out')
@@ -112,13 +114,17 @@ test('by night the oldest bait is asked for; its look is two taps', () => {
 
 test('told as of a minute ago, once; an emergency is always now', () => {
   const { at, tapped } = hands('station-fishing')
-  let over = 0
-  const store = asOf(at.store, '60000', () => over++)
+  let ago = 60000
+  const store = asOf(at.store, () => {
+    const was = ago
+    ago = 0
+    return was
+  })
   store.act('strike', { line: 2 })
   store.act('stop', {})
+  store.act('strike', { line: 3 })
   store.undo()
-  assert.deepEqual(tapped, [{ kind: 'strike', body: { line: 2 }, ago_ms: 60000 }, { kind: 'stop', body: {} }, { kind: 'undo', body: {} }])
-  assert.equal(over, 1)
+  assert.deepEqual(tapped, [{ kind: 'strike', body: { line: 2 }, ago_ms: 60000 }, { kind: 'stop', body: {} }, { kind: 'strike', body: { line: 3 } }, { kind: 'undo', body: {} }])
 })
 
 test('the debrief’s raises stand at each bait, and the leader’s time ends with its fight', () => {
@@ -128,4 +134,93 @@ test('the debrief’s raises stand at each bait, and the leader’s time ends wi
   const fight = { id: 'a.o.2', line: 6, leader: true, leader_ms: 100 }
   assert.deepEqual(leaders([up({ 'fights/a.o.2': fight }), up({})], [100, 400], 900).map(({ from_ms, to_ms }) => [from_ms, to_ms]), [[100, 400]])
   assert.deepEqual(leaders([up({ 'fights/a.o.2': fight }), up({ 'fights/a.o.2': { ...fight, leader: false, leader_ms: 250 } })], [100, 400], 900).map(({ to_ms }) => to_ms), [250])
+})
+
+const MODES = { aft: false, startSetting: () => undefined, startAgo: () => undefined }
+const keys = (at: CockpitHands) => sheetTiles(at, MODES).tiles.map((tile) => tile.key)
+const touch = (at: CockpitHands, key: string) => sheetTiles(at, MODES).tiles.find((tile) => tile.key === key)?.act?.()
+
+/** The page while the act of this tile, that was held, waits for its age; what was answered is kept in `answers`. */
+function holding(name: string, place: string): ReturnType<typeof hands> & { answers: string[] } {
+  const is = hands(name)
+  const act = sheetTiles(is.at, MODES).tiles.find((tile) => tile.key === place)?.act as Act
+  const answers: string[] = []
+  const asked: Asked = { act, label: '', place, pressed_ms: 0 }
+  const earlier: Earlier = { asked, holding: '', showHolding: () => undefined, ask: () => undefined, answer: (ago) => answers.push(`${ago}`), drop: () => answers.push('drop') }
+  return { ...is, at: { ...is.at, sheet: { at: 'earlier' }, earlier }, answers }
+}
+
+test('what was held is asked for its age; the large place says now, UNDO drops it', () => {
+  const { at, tapped, answers } = holding('station-fishing', 'line-6')
+  assert.deepEqual(keys(at).slice(0, 4), ['ago-30000', 'ago-60000', 'ago-120000', 'ago-300000'])
+  touch(at, 'ago-60000')
+  assert.deepEqual([primary(at).label, primary(at).sub], ['NOW', 'Strike: Short starboard'])
+  primary(at).act?.()
+  undoPlace(at).act?.()
+  assert.deepEqual(answers, ['60000', '0', 'drop'])
+  assert.deepEqual(tapped, [])
+})
+
+test('beside the ages stands what else may be said of the line that was held', () => {
+  const swims = holding('station-fishing', 'line-6')
+  assert.deepEqual(keys(swims.at).slice(4), ['other-in', 'other-fouled', 'other-weed', 'other-changed'])
+  touch(swims.at, 'other-fouled')
+  assert.deepEqual([swims.answers, swims.tapped.slice(-1)], [['drop'], [{ kind: 'line_is', body: { line: 6, state: 'fouled' } }]])
+  const asked = holding('station-clearing', 'line-4')
+  assert.deepEqual(keys(asked.at).slice(4), ['other-strike', 'other-kept', 'other-fouled', 'other-weed'])
+  touch(asked.at, 'other-kept')
+  assert.deepEqual(asked.tapped.slice(-1), [{ kind: 'line_kept', body: { line: 4, kept: true } }])
+  const up = holding('station-raise', 'line-7')
+  touch(up.at, 'other-strike')
+  assert.deepEqual(up.tapped.slice(-1), [{ kind: 'strike', body: { line: 7 } }])
+  assert.deepEqual(keys(holding('station-held-in', 'line-2').at).length, 4)
+})
+
+test('what may be told late can be held, and an emergency, a call or a sheet cannot', () => {
+  for (const name of ['station-fishing', 'station-strike', 'station-raise', 'phone-mine']) assert.ok(mayBeOld(primary(hands(name).at).act), name)
+  for (const name of ['station-stop-hurt', 'station-call', 'station-overboard', 'station-night']) assert.ok(!mayBeOld(primary(hands(name).at).act), name)
+  assert.ok(!mayBeOld(stopPlace(hands('station-fishing').at).act))
+  const { at } = hands('station-fight')
+  assert.ok(!mayBeOld(sheetTiles(at, MODES).tiles.find((tile) => tile.key === 'line-6')?.act))
+})
+
+test('while a fish is up the stern tile brings the teaser in, by one touch', () => {
+  const { at, tapped } = hands('station-raise')
+  touch(at, 'stern')
+  assert.deepEqual(tapped, [{ kind: 'raise_gear_moved', body: { episode: 'bbbbbbbbbbbbbbbb.o.11', gear: 'teaser_in', line: 9 } }])
+})
+
+test('HURT asks who, then how badly, then gives the place back', () => {
+  const { at, tapped } = hands('station-hurt')
+  stripOffer(at)?.act()
+  const hurt = 'cccccccccccccccc.e.3'
+  touch({ ...at, sheet: { at: 'hurt', hurt } }, 'hurt-3')
+  touch({ ...at, sheet: { at: 'hurt_how', hurt, hand: 3 } }, 'hurt-first_aid')
+  assert.deepEqual(tapped.map((one) => one.kind), ['sheet hurt', 'sheet hurt_how', 'hurt_told', 'sheet spread', 'hurt_told'])
+  assert.deepEqual(tapped[4]?.body, { hurt, hand: 3, how: 'first_aid' })
+  assert.match(stripOffer(hands('station-hurt-how-offer').at)?.text ?? '', /Ruth, how badly/)
+})
+
+test('by night the floats come first, then what is out, the slick and the watch; what is in waits behind MORE', () => {
+  const { at, tapped } = hands('station-night-lines-out')
+  assert.deepEqual(keys(at).slice(0, 8), ['line-11', 'line-12', 'line-13', 'line-14', 'line-7', 'slick', 'stand-by', 'look-out'])
+  assert.deepEqual(sheetTiles(at, MODES).tiles.filter((tile) => tile.later).map((tile) => tile.key), ['line-1', 'line-2', 'line-3', 'line-4'])
+  touch(at, 'slick')
+  touch(at, 'stand-by')
+  sheetTiles(at, MODES).tiles[1]?.held?.act(0)
+  assert.deepEqual(tapped.map((one) => one.kind), ['slick', 'sheet stand_by', 'sheet float_light'])
+})
+
+test('a wake that was called for an earlier fish does not stand for this one', () => {
+  assert.equal(primary(hands('station-night-woken').at).label, 'ON')
+  assert.equal(primary(hands('station-night-bite-again').at).label, 'WAKE DOV')
+})
+
+test('HAPPENED and HURT are on the first page of the menu, and the calls where the strip offers something else', () => {
+  for (const name of ['station-fishing', 'station-night', 'station-fight', 'station-raise', 'station-leader']) {
+    const { at } = hands(name, { at: 'menu' })
+    assert.deepEqual(['hurt', 'happened'].filter((key) => !keys(at).slice(0, 5).includes(key)), [], name)
+  }
+  assert.ok(keys(hands('station-raise', { at: 'menu' }).at).slice(0, 5).includes('menu-calls'))
+  assert.ok(['door', 'gaff'].every((key) => keys(hands('station-leader', { at: 'menu' }).at).slice(0, 5).includes(key)))
 })

@@ -41,7 +41,7 @@ export const words = {
   voice: 'voice',
   crew: 'Crew',
   buttons: 'Buttons',
-  cockpitName: (facing: string) => (facing ? `COCKPIT · facing ${facing}` : 'COCKPIT'),
+  cockpit: 'COCKPIT', faces: (way: string) => `faces ${way}`,
   hand: { sees: 'sees', lost: 'lost sight', heard: 'heard', notHeard: 'silent', called: 'called', got: 'got it', done: 'done', angler: 'angler', leader: 'leader' },
   openCount: (n: number) => `${n} open`,
 
@@ -260,6 +260,8 @@ export const words = {
 
   /** Both times are kept: when it was, and when it was tapped. */
   ago: { '30000': '30 S AGO', '60000': '1 MIN AGO', '120000': '2 MIN AGO', '300000': '5 MIN AGO' },
+  /** At an end of the stern edge. */
+  agoShort: { '30000': '30 S', '60000': '1 MIN', '120000': '2 MIN', '300000': '5 MIN' },
 
   astern: { title: 'Logged as not in', none: 'Nothing is logged as out. Look all the same.', door: 'DOOR OPEN', unsure: 'not seen', aside: 'This is what is logged, not what is so.' },
 
@@ -319,7 +321,8 @@ export const words = {
   deck: {
     bite: 'BITE', wake: (name: string) => `WAKE ${name}`, wakeAll: 'WAKE ALL', pitchIn: 'PITCH BAIT IN', pitchBack: 'PITCH BAIT BACK', teaserIn: 'TEASER IN',
     tellLater: 'tell it later', whatWasIt: (time: string) => `Happened ${time}: what was it?`, standBy: 'STANDS BY', slickOn: 'SLICK START', slickOff: 'SLICK END',
-    ago: 'TIME AGO', agoAsk: 'How long ago was it?', asOf: (time: string) => `${time}: tap what happened`, allSeen: 'ALL IN SEEN', menu: 'MENU',
+    ago: 'TIME AGO', agoAsk: 'How long ago was it?', asOf: (time: string) => `${time}: tap what happened`, allSeen: 'ALL IN SEEN', menu: 'MENU', now: 'NOW', earlier: 'EARLIER', keepOn: (what: string) => `Keep holding: ${what.toLowerCase()}`,
+    standByTile: 'STAND-BY', howHurt: (name: string) => `HURT: ${name}, how badly?`,
     whoHurt: (time: string) => `HURT ${time}: who?`, ours: (what: string, is: string) => `${what}: ${is}`, condition: 'Released: how did it swim off?',
     swam: {
       none: '', strong: 'STRONG', revived: 'REVIVED', sank: 'SANK', bleeding: 'BLEEDING', not_seen: 'NOT SEEN',

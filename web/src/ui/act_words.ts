@@ -4,6 +4,7 @@ import type { Content, Kind, Entry, LineState } from 'proto'
 import type { BoardView } from '../store'
 import { words } from '../words'
 import { handName, lineName } from './board'
+import type { Act } from './earlier'
 
 type Names = Pick<BoardView, 'hands' | 'lines' | 'lists'>
 
@@ -84,6 +85,12 @@ export function actWords(names: Names, kind: Kind, body: object): string {
   const bare: Kind[] = ['line_is', 'lines_are', 'overboard_sighted', 'duty', 'trip_phase']
   if (!detail) return words.kind[kind]
   return bare.includes(kind) ? detail : `${words.kind[kind]}: ${detail}`
+}
+
+/** What a button's act tells, in a few words. A strike whose line nobody has named yet is just that. */
+export function heldWords(names: Names, { tells }: Act): string {
+  if (!tells) return ''
+  return tells.kind === 'strike' && !(tells.body as { line?: number }).line ? words.kind.strike : actWords(names, tells.kind, tells.body)
 }
 
 export const entryWords = (names: Names, entry: Entry) => actWords(names, entry.kind, entry.body)

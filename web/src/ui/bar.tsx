@@ -3,6 +3,7 @@
 
 import { words } from '../words'
 import { Hold, Press } from './button'
+import type { Act } from './earlier'
 import { Mark, type MarkName } from './marks'
 
 /** What one place does now. Without act it is dead, and shows so. */
@@ -10,7 +11,7 @@ export interface Place {
   label: string
   sub?: string
   mark?: MarkName
-  act?: (() => void) | undefined
+  act?: Act | undefined
   /** Filled: what is wanted next. */
   strong?: boolean
   /** To be held that long. */

@@ -62,7 +62,7 @@ export function lineName(board: BoardView, line: number | undefined): string {
 
 /** A name for a tight place: the side's own word stands written out at the end of the stern edge. */
 export function shortName(name: string): string {
-  return name.replace(/\bstarboard\b/i, words.sideShort.starboard).replace(/\bcentre\b/i, words.sideShort.centre).toUpperCase()
+  return name.replace(/\bstarboard\b/gi, words.sideShort.starboard).replace(/\bcentre\b/gi, words.sideShort.centre).toUpperCase()
 }
 
 /** For the tightest places, beside the full names: FLAT P, SHORT S. */

@@ -89,9 +89,11 @@ export function useLapsing<T>(rest: T, after_ms: number): [T, (next: T) => void]
   return [value, set]
 }
 
-/** Says whether a touch now would hit a word that was not there when the finger set out. */
-export function useGuard(label: string): () => boolean {
+/** Says whether a touch now would hit a word that was not there when the finger set out. `fresh`: nor was the whole button. */
+export function useGuard(label: string, fresh = false): () => boolean {
   const changed = useRef({ label, at: -GUARD_MS })
-  if (changed.current.label !== label) changed.current = { label, at: performance.now() }
+  const drawn = useRef(false)
+  if (changed.current.label !== label || (fresh && !drawn.current)) changed.current = { label, at: performance.now() }
+  drawn.current = true
   return () => performance.now() - changed.current.at < GUARD_MS
 }

@@ -6,6 +6,7 @@ import type { ViewState } from '../store'
 import { words } from '../words'
 import { type Line, fightOn, handName, lanes, parted, shortName, sternGear, strikeOn, strikes } from './board'
 import { Press } from './button'
+import type { Act } from './earlier'
 import { useFit } from './hooks'
 import { Mark, type MarkName } from './marks'
 import { baitSince, isFloat, isNight } from './night'
@@ -56,7 +57,7 @@ function lightWord(state: ViewState, line: Line, narrow: boolean): string {
 }
 
 function Lane({ state, line, now, deepest, asked, narrow, act }: {
-  state: ViewState; line: Line; now: number; deepest: number; asked: boolean; narrow: boolean; act?: (() => void) | undefined
+  state: ViewState; line: Line; now: number; deepest: number; asked: boolean; narrow: boolean; act?: Act | undefined
 }) {
   const look = laneLook(state, line, now)
   const down = line.state === 'in' ? 0 : DEEPEST * (line.distance_m / deepest)
@@ -86,7 +87,7 @@ export interface EdgeTile {
   /** The first line of two, or the only one. */
   top: string
   below?: string
-  act?: (() => void) | undefined
+  act?: Act | undefined
 }
 
 /** The tiles keep their keys by their place, so that the guard holds when one comes to mean something else. */
@@ -128,17 +129,17 @@ export interface EndAct {
   face?: string
   /** Not filled: it tells of something that is not so now. */
   off?: boolean
-  act: () => void
+  act: Act
 }
 
 export interface SpreadActs {
-  line: (line: Line) => (() => void) | undefined
+  line: (line: Line) => Act | undefined
   /** What the ends of the stern edge do now, when they do something. */
   port?: EndAct | undefined
   starboard?: EndAct | undefined
   /** What stands on the tiles for the moment, in the place of the teasers and dredges. */
   edge?: readonly EdgeTile[] | undefined
-  allStern?: (() => void) | undefined
+  allStern?: Act | undefined
   more: () => void
 }
 

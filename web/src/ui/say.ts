@@ -22,7 +22,7 @@ export function bandSentence(state: ViewState, view: View, now: number): Sentenc
 function workSentence(state: ViewState, view: View, now: number): Sentence {
   const { board } = state
   const quiet = view === 'helm' || view === 'debrief' ? null : quietSentence(board, now)
-  const said = (view === 'station' ? quiet : null) ?? wakeSentence(state, view, now) ?? quiet ?? callSentence(state, view) ?? fishingSentence(board, now)
+  const said = (view === 'station' ? quiet : null) ?? wakeSentence(state, view, now) ?? quiet ?? callSentence(state, view) ?? fishingSentence(board, view, now)
   return isQuiet(board) ? { ...said, alert: '' } : said
 }
 
@@ -64,13 +64,13 @@ function callSentence(state: ViewState, view: View): Sentence | null {
   return sentence('stop', heard ? words.say.call(what, handName(state.board, call.by)) : words.say.callNotHeard(what), '', true)
 }
 
-function fishingSentence(board: BoardView, now: number): Sentence {
+function fishingSentence(board: BoardView, view: View, now: number): Sentence {
   const open = strikes(board)[0]
   if (open && !open.line) return sentence('fish', words.say.which)
   if (open) return nightFishSentence(board, now) ?? sentence('fish', words.say.strike(lineName(board, open.line)))
   return asternSentence(board, now) ?? leaderSentence(board, now) ?? clearingSentence(board, now) ?? keepAheadSentence(board, now) ??
     nightFishSentence(board, now) ?? fightSentence(board, now) ?? raiseSentence(board, now) ?? allClearSentence(board, now) ?? checkSentence(board) ??
-    nightOutSentence(board, now) ?? outSentence(board)
+    nightOutSentence(board, view, now) ?? outSentence(board)
 }
 
 export function clearingWhat(board: BoardView): string {

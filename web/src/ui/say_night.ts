@@ -73,14 +73,15 @@ export function nightFishSentence(board: BoardView, now: number): Sentence | nul
   return sentence('fish', on, callState(wakeCall(board, now) ?? { id: '' }) === 'got' ? otherBaits(board, fight.line ?? 0) : woken || otherBaits(board, fight.line ?? 0))
 }
 
-/** By night: how many baits are out, the one longest not looked at, who is stand-by. Nothing out stands in words as well. */
-export function nightOutSentence(board: BoardView, now: number): Sentence | null {
+/** By night: how many baits are out, the one longest not looked at, who is stand-by, whom the cockpit shows on a tile. Nothing
+ * out stands in words as well. */
+export function nightOutSentence(board: BoardView, view: View, now: number): Sentence | null {
   if (!isNight(board)) return null
   const floats = allLines(board).filter((line) => line.gear === 'float')
   const hung = allLines(board).filter((line) => !isStern(line) && (line.state !== 'in' || line.gear === 'float'))
   const out = hung.filter((line) => line.state !== 'in').length
   const oldest = baitsByAge(board)[0]
   const more = list(oldest ? words.night.oldest(oldest.name.toLowerCase(), age(now - baitSince(oldest))) : '',
-    standBy(board) ? words.night.standBy(standBy(board)) : words.night.noStandBy)
+    view === 'station' || view === 'phone' ? '' : standBy(board) ? words.night.standBy(standBy(board)) : words.night.noStandBy)
   return sentence(out ? 'water' : 'plain', words.night.baitsOut(out, Math.max(out, floats.length)), more)
 }

@@ -15,6 +15,10 @@ export const GUARD_MS = 500
 export const WATER_MM = 30
 export const WATER_TOUCHES = 3
 
+/** A held touch shows from then on what it will do, and does it then. */
+export const HELD_SHOW_MS = 300
+export const HELD_MS = 900
+
 export interface HoldRules {
   hold_ms: number
   /** Two taps within TWO_TAPS_MS do as well. */
@@ -76,7 +80,58 @@ export function holdShare(hold: Hold, now: number): number {
   return hold.since ? Math.min(1, (now - hold.since) / hold.rules.hold_ms) : 0
 }
 
-function far(hold: Hold, x: number, y: number): boolean {
+/** A touch that acts when it lifts, at once; where `holds`, it means something else when it stays for HELD_MS. A short touch
+ * never waits: only one that has been seen to be held is given the gap of wet glass, and acts when it did not come back. */
+export interface Touch {
+  holds: boolean
+  /** When it began; 0 = nothing touches. */
+  since: number
+  /** When the last contact of a held touch ended; 0 = the finger is down. */
+  lifted: number
+  x: number
+  y: number
+  /** It has wandered too far to be held; it may still lift inside its button. */
+  drifted: boolean
+  /** What this step asks for. */
+  does: '' | 'act' | 'held'
+}
+
+export function touchStart(holds: boolean): Touch {
+  return { holds, since: 0, lifted: 0, x: 0, y: 0, drifted: false, does: '' }
+}
+
+export function touchDown(before: Touch, now: number, x: number, y: number): Touch {
+  const touch = touchTick(before, now)
+  if (touch.since && touch.lifted && !far(touch, x, y)) return { ...touch, lifted: 0 }
+  return { ...touchStart(touch.holds), since: now, x, y, does: touch.since && touch.lifted ? 'act' : touch.does }
+}
+
+export function touchMove(touch: Touch, x: number, y: number): Touch {
+  return touch.since && !touch.lifted && far(touch, x, y) ? { ...touch, drifted: true, does: '' } : { ...touch, does: '' }
+}
+
+/** `inside`: it lifts within its button. Within DRIFT_MM of its beginning it counts as well. */
+export function touchUp(touch: Touch, now: number, x: number, y: number, inside: boolean): Touch {
+  if (!touch.since || touch.lifted) return { ...touch, does: '' }
+  if (!inside && far(touch, x, y)) return touchStart(touch.holds)
+  const shown = touch.holds && !touch.drifted && now - touch.since >= HELD_SHOW_MS
+  return shown ? { ...touch, lifted: now, does: '' } : { ...touchStart(touch.holds), does: 'act' }
+}
+
+/** Time passes: a touch that stayed is held, a gap that grew too long was its end. */
+export function touchTick(touch: Touch, now: number): Touch {
+  if (touch.lifted) return now - touch.lifted > GAP_MS ? { ...touchStart(touch.holds), does: 'act' } : { ...touch, does: '' }
+  const held = touch.since && touch.holds && !touch.drifted && now - touch.since >= HELD_MS
+  return held ? { ...touchStart(touch.holds), does: 'held' } : { ...touch, does: '' }
+}
+
+/** How much of what is shown of a held touch is done, 0 to 1; 0 before it is shown. */
+export function touchShare(touch: Touch, now: number): number {
+  if (!touch.since || !touch.holds || touch.drifted) return 0
+  return Math.max(0, Math.min(1, (now - touch.since - HELD_SHOW_MS) / (HELD_MS - HELD_SHOW_MS)))
+}
+
+function far(hold: { x: number; y: number }, x: number, y: number): boolean {
   return Math.hypot(x - hold.x, y - hold.y) > DRIFT_MM
 }
 

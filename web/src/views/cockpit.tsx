@@ -6,6 +6,7 @@ import { Say, lastTap, ownNews } from '../ui/band'
 import { Overboard, PlaceButton } from '../ui/bar'
 import { handName, helmIsGone, isOld, lineName, myCall, tripRuns } from '../ui/board'
 import { Hold, Press } from '../ui/button'
+import { EarlierContext, mayBeOld, useEarlier } from '../ui/earlier'
 import { useBoard, useLapsing, useNow, usePrefs, useStore } from '../ui/hooks'
 import { Mark } from '../ui/marks'
 import { quietFight } from '../ui/night'
@@ -14,7 +15,7 @@ import { sideWords } from '../ui/say_night'
 import { clock, stopwatch } from '../ui/time'
 import { FALSE_ALARM_HOLD_MS } from '../ui/touch'
 import { words } from '../words'
-import { type Ago, type CockpitHands, SPREAD, type Sheet, asOf, primary, sheetSentence, stopPlace, stripOffer, undoPlace } from './cockpit_places'
+import { type Ago, type CockpitHands, SPREAD, type Sheet, primary, sheetSentence, stopPlace, stripOffer, undoPlace } from './cockpit_places'
 import { Tiles } from './cockpit_sheets'
 import { sheetTiles } from './cockpit_tiles'
 import { calledBy, sightWords } from './overboard'
@@ -31,28 +32,37 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
   const [setting, setSetting] = useLapsing(false, SETTING_MS)
   const [ago, setAgo] = useLapsing<Ago>('', SETTING_MS)
   const [page, setPage] = useState(0)
+  const usual = () => {
+    if (ago) setAgo('')
+    return Number(ago)
+  }
+  const { earlier, store: told } = useEarlier(store, usual)
   const aft = prefs.facing === 'aft'
+  const { overboard } = state.board
   const hands: CockpitHands = {
-    state, store: asOf(store, ago, () => setAgo('')), view, now, sheet: view === 'station' && !prefs.facing ? { at: 'facing' } : sheet,
+    state, store: told, view, now, setting, earlier,
+    sheet: view === 'station' && !prefs.facing ? { at: 'facing' } : earlier.asked ? { at: 'earlier' } : sheet,
     go: (to) => {
       setPage(0)
       go(to)
     },
-    setting,
   }
-  const { overboard } = state.board
   const dark = quietFight(state.board) && !overboard.id && hands.sheet.at === 'spread'
   const tiles = sheetTiles(hands, { aft, startSetting: () => setSetting(true), startAgo: setAgo })
+  const asks = earlier.holding ? words.deck.keepOn(earlier.holding) : ago ? words.deck.asOf(words.ago[ago]) : setting ? words.say.tapLine : null
   return (
-    <main class={`cockpit ${overboard.id ? 'emergency' : ''} ${dark ? 'quiet' : ''} ${isOld(state) ? 'old' : ''}`} data-view={view}>
-      <Who hands={hands} aft={aft} dark={Boolean(dark)} />
-      <CockpitBand hands={hands} told={ago ? words.deck.asOf(words.ago[ago]) : setting ? words.say.tapLine : null} />
-      {overboard.id ? <Emergency hands={hands} /> : dark ? <FishSide hands={hands} /> : <Tiles tiles={tiles.tiles} columns={tiles.columns} page={page} turn={() => setPage(page + 1)} />}
-      <Overboard called={Boolean(myCall(state))} act={() => store.act('overboard', {})} />
-      <PlaceButton is={primary(hands)} at="primary" of="primary" />
-      <PlaceButton is={stopPlace(hands)} at="stop" of="pair left" />
-      <PlaceButton is={undoPlace(hands)} at="undo" of="pair right" />
-    </main>
+    <EarlierContext.Provider value={earlier}>
+      <main class={`cockpit ${overboard.id ? 'emergency' : ''} ${dark ? 'quiet' : ''} ${isOld(state) ? 'old' : ''}`} data-view={view}>
+        <Who hands={hands} aft={aft} dark={Boolean(dark)} />
+        <Menu hands={hands} dark={Boolean(dark)} />
+        <CockpitBand hands={hands} told={asks} first={Boolean(earlier.holding)} />
+        {overboard.id ? <Emergency hands={hands} /> : dark ? <FishSide hands={hands} /> : <Tiles tiles={tiles.tiles} columns={tiles.columns} page={page} turn={() => setPage(page + 1)} />}
+        <Overboard called={Boolean(myCall(state))} act={() => store.act('overboard', {})} />
+        <PlaceButton is={primary(hands)} at="primary" of="primary" />
+        <PlaceButton is={stopPlace(hands)} at="stop" of="pair left" />
+        <PlaceButton is={undoPlace(hands)} at="undo" of="pair right" />
+      </main>
+    </EarlierContext.Provider>
   )
 }
 
@@ -71,43 +81,58 @@ function FishSide({ hands: { state, go } }: { hands: CockpitHands }) {
   )
 }
 
-/** The strip on top: who this page speaks for, and what became of its last tap. It opens the menu. */
+/** The strip's left cell: a warning, the way back from a sheet, what waits to be told; else who this page speaks for, and the calls,
+ * which an offer leaves to a touch that is held. */
 function Who({ hands, aft, dark }: { hands: CockpitHands; aft: boolean; dark: boolean }) {
   const { state, store, view, now, sheet, go } = hands
-  const name = view === 'station' ? words.cockpitName(sheet.at === 'facing' ? '' : (aft ? words.join.aft : words.join.forward).toLowerCase())
-    : handName(state.board, state.me.hand) || words.join.noName
-  const news = ownNews(state, now)
-  const tap = lastTap(state)
-  if (view === 'station' && helmIsGone(state.board) && tripRuns(state.board)) {
+  const runs = tripRuns(state.board)
+  if (view === 'station' && helmIsGone(state.board) && runs) {
     // The helm's tablet went dark: the mounted station offers the helm's buttons, in one tap.
     const take = () => {
       store.takeHelm()
       store.setView('helm')
     }
-    return <Press of="who warn" label={`${words.say.helmGone}: ${words.button.takeHelm}`} place="who" act={take}>
+    return <Press of="who warn" label={`${words.say.helmGone}: ${words.button.takeHelm}`} place="who" act={take} fit={2}>
       <span class="news"><Mark is="warning" />{words.say.helmGone} - {words.button.takeHelm}</span></Press>
   }
   if (dark) return <div class="who" />
-  const offered = stripOffer(hands)
-  const offer = sheet.at === 'spread' && news?.look !== 'warn' ? offered : null
-  if (offer) return <Press of={`who offer ${offer.look}`} label={offer.text} place="who" fit={1} act={offer.act}><span class="news">{offer.look === 'warn' && <Mark is="warning" />}{offer.text}</span></Press>
-  // What the strip has offered must not shut the menu off: the strip's second tap opens it.
-  const menuNext = sheet.at === 'spread' || (offered && ['bait', 'hurt', 'stamp'].includes(sheet.at))
+  const news = ownNews(state, now)
+  const opens = (to: Sheet) => () => go(to)
+  const rests = sheet.at === 'spread' || sheet.at === 'earlier'
+  if (!rests && sheet.at !== 'facing' && news?.look !== 'warn') {
+    return <Press of="who offer back" label={words.button.back} place="who" act={opens(SPREAD)}><span class="news">{words.button.back}</span></Press>
+  }
+  const offer = rests && news?.look !== 'warn' ? stripOffer(hands) : null
+  if (offer) return <Press of={`who offer ${offer.look}`} label={offer.text} place="who" fit={2} act={offer.act} held={mayBeOld(offer.act) ? undefined : { word: words.button.calls, act: opens({ at: 'calls' }) }}><span class="news">{offer.look === 'warn' && <Mark is="warning" />}{offer.text}</span></Press>
+  const name = view === 'station' ? words.cockpit : handName(state.board, state.me.hand) || words.join.noName
+  const faces = view === 'station' && sheet.at !== 'facing' ? words.faces((aft ? words.join.aft : words.join.forward).toLowerCase()) : ''
+  const tap = lastTap(state)
   return (
-    <Press of={`who ${news?.look ?? ''}`} label={`${words.button.more}: ${name}`} place="who" fit={1} act={() => go(menuNext ? { at: 'menu' } : SPREAD)}>
+    <Press of={`who ${news?.look ?? ''}`} label={runs ? `${words.button.calls}: ${name} ${faces}` : name} place="who" fit={2} act={runs ? opens(rests ? { at: 'calls' } : SPREAD) : undefined}>
       {news
         ? <span class="news">{news.look === 'warn' && <Mark is="warning" />}{news.text}</span>
-        : <><span class="name"><b>{name}</b>{tap && <small><Mark is={tap.mark} />{tap.text.toLowerCase()}</small>}</span>
-            <span class="clock">{clock(now, state.utc_offset_ms)}</span></>}
+        : <><span class="name"><b>{name}</b><small class={tap ? '' : 'faces'}>{tap ? <><Mark is={tap.mark} />{tap.text.toLowerCase()}</> : faces}</small></span>
+            {runs && <span class="calls">{words.button.calls}</span>}</>}
     </Press>
   )
 }
 
-/** `told`: what a mode of the page asks for, such as LINES IN/OUT. */
-function CockpitBand({ hands, told }: { hands: CockpitHands; told: string | null }) {
+/** The strip's right cell: the clock, always there, which opens the menu and shuts it. Held, it asks who has the wheel. */
+function Menu({ hands, dark }: { hands: CockpitHands; dark: boolean }) {
+  const { state, now, sheet, go } = hands
+  const wheel = tripRuns(state.board) ? { word: words.button.wheel, act: () => go({ at: 'duty', post: 'wheel' }) } : undefined
+  return (
+    <Press of={`menu ${dark ? 'dim' : ''}`} label={words.deck.menu} place="menu" held={wheel} fit={1} act={() => go(sheet.at === 'menu' ? SPREAD : { at: 'menu' })}>
+      {!dark && <span class="clock">{clock(now, state.utc_offset_ms) || '--:--'}</span>}<b>{words.deck.menu}</b>
+    </Press>
+  )
+}
+
+/** `told`: what a mode of the page asks for, such as LINES IN/OUT; `first`: before what the sheet asks. */
+function CockpitBand({ hands, told, first }: { hands: CockpitHands; told: string | null; first: boolean }) {
   const { state, view, now, sheet } = hands
   const say = bandSentence(state, view, now)
-  const asks = sheetSentence(state, sheet, now) ?? told
+  const asks = (first ? told : null) ?? sheetSentence(state, sheet, now) ?? told
   if (say.look === 'clear' && !asks) {
     const { lines_in = 0, total = 0 } = state.board.clearing
     return <header class={`band clear tall ${say.pulse ? 'pulse' : ''}`} data-look="clear">

@@ -1,12 +1,13 @@
 // What the cockpit's places do now: the large one in the middle, STOP and UNDO under it, the strip on top. What a tile says when
 // it is tapped stands in cockpit_tiles.ts.
 
-import type { EntryId, Kind } from 'proto'
-import type { Store, ViewState } from '../store'
-import { actWords } from '../ui/act_words'
+import type { EntryId } from 'proto'
+import type { BoardView, Store, ViewState } from '../store'
+import { actWords, heldWords } from '../ui/act_words'
 import type { Place } from '../ui/bar'
 import { lastTap } from '../ui/band'
-import { allLines, callState, callsTo, fightOn, handName, iAnswered, lineName, phaseOf, strikes, tripRuns } from '../ui/board'
+import { allLines, callState, callsTo, fightOn, fights, handName, iAnswered, lineName, phaseOf, strikes, tripRuns } from '../ui/board'
+import { type Act, type AgoWord, type Earlier, after, tell } from '../ui/earlier'
 import { baitSince, baitsByAge, isNight, isQuiet, nightFish, standBy, wakeCall } from '../ui/night'
 import { openHurts, raises } from '../ui/say_deck'
 import { wakeForMe } from '../ui/say_night'
@@ -25,6 +26,7 @@ export type Sheet =
   | { at: 'facing' }
   | { at: 'eye' }
   | { at: 'ago' }
+  | { at: 'earlier' }
   | { at: 'stand_by' }
   | { at: 'strike'; strike: EntryId; line: number }
   | { at: 'fight'; fight: EntryId; line: number }
@@ -34,12 +36,14 @@ export type Sheet =
   | { at: 'float_light'; line: number }
   | { at: 'stamp'; stamp: EntryId }
   | { at: 'hurt'; hurt: EntryId }
+  | { at: 'hurt_how'; hurt: EntryId; hand: number }
+  | { at: 'duty'; post: 'wheel' | 'look_out' }
 
 export const SPREAD: Sheet = { at: 'spread' }
 
 /** Told as of some time ago: '' is now. */
-export type Ago = '' | keyof typeof words.ago
-export const AGOS = Object.keys(words.ago) as Exclude<Ago, ''>[]
+export type Ago = '' | AgoWord
+export const AGOS = Object.keys(words.ago) as AgoWord[]
 
 export interface CockpitHands {
   state: ViewState
@@ -50,28 +54,12 @@ export interface CockpitHands {
   go: (sheet: Sheet) => void
   /** LINES IN/OUT: a tile says whether its line is out or in. */
   setting: boolean
-}
-
-/** Acts that may be told as of some time ago. An emergency and a call are always now. */
-const OLD_KINDS: readonly Kind[] = [
-  'strike', 'strike_named', 'strike_ended', 'raised', 'raise_touched', 'raise_gear_moved', 'raise_ended', 'line_is', 'lines_are', 'lines_seen', 'fight_ended', 'leader',
-  'door', 'gaff', 'bait_checked', 'stamped', 'duty',
-]
-
-/** The same store, whose acts were that long ago; `done` is called after one. */
-export function asOf(store: Store, ago: Ago, done: () => void): Store {
-  if (!ago) return store
-  const act: Store['act'] = (kind, body, options) => {
-    if (!OLD_KINDS.includes(kind)) return store.act(kind, body, options)
-    done()
-    return store.act(kind, body, { ...options, ago_ms: Number(ago) })
-  }
-  return Object.assign(Object.create(store) as Store, { act, undo: () => store.undo() })
+  earlier: Earlier | null
 }
 
 /** The large place: what is wanted of this page next, the most pressing first. An open sheet may ask for it before the rest. */
 export function primary(at: CockpitHands): Place {
-  return emergency(at) ?? quiet(at) ?? woken(at) ?? ofSheet(at) ?? asked(at) ?? waking(at) ?? striking(at) ?? raising(at) ?? checking(at) ?? usual(at)
+  return emergency(at) ?? quiet(at) ?? woken(at) ?? held(at) ?? ofSheet(at) ?? asked(at) ?? waking(at) ?? striking(at) ?? raising(at) ?? checking(at) ?? usual(at)
 }
 
 function emergency({ state, store }: CockpitHands): Place | null {
@@ -100,20 +88,23 @@ function woken({ state, store, now }: CockpitHands): Place | null {
   return { label: words.button.gotIt, sub: words.call.come_up, strong: true, act: () => store.act('call_got', { call: call.id }) }
 }
 
+/** What was held waits to be told how long ago it was: here it was now. */
+function held({ state, earlier }: CockpitHands): Place | null {
+  const asked = earlier?.asked
+  return asked ? { label: words.deck.now, sub: heldWords(state.board, asked.act), strong: true, act: () => earlier.answer(0) } : null
+}
+
 function ofSheet({ state, store, sheet, go }: CockpitHands): Place | null {
   const { board } = state
-  const then = (act: () => void) => () => {
-    go(SPREAD)
-    act()
-  }
+  const then = (act: Act) => after(() => go(SPREAD), act)
   switch (sheet.at) {
     case 'bait': {
       const label = isNight(board) ? words.deck.bite : words.button.strike
-      return board.lines.get(sheet.line)?.state === 'out' ? { label, strong: true, act: then(() => store.act('strike', { line: sheet.line })) } : null
+      return board.lines.get(sheet.line)?.state === 'out' ? { label, strong: true, act: then(tell(store, 'strike', { line: sheet.line })) } : null
     }
     case 'fight': {
       const on = fightOn(board, sheet.line)?.leader ?? false
-      return { label: on ? words.button.letGo : words.button.leader, strong: true, act: then(() => store.act('leader', { fight: sheet.fight, on: !on })) }
+      return { label: on ? words.button.letGo : words.button.leader, strong: true, act: then(tell(store, 'leader', { fight: sheet.fight, on: !on })) }
     }
     case 'eye': return { label: words.deck.allSeen, strong: true, hold_ms: 600, act: then(() => store.act('lines_seen', { scope: 'all', state: 'in' })) }
     default: return null
@@ -134,14 +125,21 @@ function asked(at: CockpitHands): Place | null {
   const id = clearing.id
   if (!clearing.heard) return { label: words.button.gotIt, strong: true, act: () => store.act('call_got', { call: id }) }
   const mine = allLines(state.board).filter((line) => line.taken_by !== 0 && line.taken_by === state.me.hand)
-  if (mine.length) return { label: words.button.mineIn, strong: true, act: () => store.act('lines_are', { in: mine.map((line) => line.id) }) }
+  if (mine.length) return { label: words.button.mineIn, strong: true, act: tell(store, 'lines_are', { in: mine.map((line) => line.id) }) }
   return view === 'station' ? { label: words.button.byEye, sub: words.whatIsIn, act: () => go({ at: 'eye' }) } : null
+}
+
+/** Since when there has been a fish in the dark, without a moment between one and the next. */
+function firstFish_ms(board: BoardView): number {
+  return Math.min(...strikes(board).map((one) => one.at_ms ?? 0), ...fights(board).map((one) => one.since_ms ?? 0))
 }
 
 /** A fish in the dark, and nobody has been called yet: nobody wires or gaffs alone. */
 function waking({ state, store, now }: CockpitHands): Place | null {
   const { board } = state
-  if (!nightFish(board) || wakeCall(board, now)) return null
+  const wake = wakeCall(board, now)
+  // One that was called for an earlier fish is over: its hand lies down again.
+  if (!nightFish(board) || (wake && (wake.at_ms ?? 0) >= firstFish_ms(board))) return null
   const hand = board.deck.stand_by ?? 0
   if (hand && hand === state.me.hand) return null
   return {
@@ -153,12 +151,12 @@ function waking({ state, store, now }: CockpitHands): Place | null {
 function striking({ state, store }: CockpitHands): Place | null {
   const open = strikes(state.board)[0]
   if (!open) return null
-  return open.line ? { label: words.button.on, strong: true, act: () => store.act('strike_ended', { strike: open.id, end: 'on' }) } : { label: words.whichLine }
+  return open.line ? { label: words.button.on, strong: true, act: tell(store, 'strike_ended', { strike: open.id, end: 'on' }) } : { label: words.whichLine }
 }
 
 function raising({ state, store }: CockpitHands): Place | null {
   const up = state.board.fights.size ? undefined : raises(state.board)[0]
-  return up ? { label: words.button.left, sub: words.kind.raised.toLowerCase(), act: () => store.act('raise_ended', { episode: up.id, end: 'left' }) } : null
+  return up ? { label: words.button.left, sub: words.kind.raised.toLowerCase(), act: tell(store, 'raise_ended', { episode: up.id, end: 'left' }) } : null
 }
 
 function checking({ state, store }: CockpitHands): Place | null {
@@ -176,7 +174,7 @@ function usual({ state, store, go, now }: CockpitHands): Place {
   if (oldest && phase === 'night' && !board.fights.size) {
     return { label: words.bait.check, sub: words.bait.age(oldest.name.toLowerCase(), age(now - baitSince(oldest))), act: () => go({ at: 'bait', line: oldest.id }) }
   }
-  if (phase === 'fishing' || phase === 'night') return { label: words.button.strike, strong: true, act: () => store.act('strike', {}) }
+  if (phase === 'fishing' || phase === 'night') return { label: words.button.strike, strong: true, act: tell(store, 'strike', {}) }
   return { label: words.button.checks, act: () => go({ at: 'lists' }) }
 }
 
@@ -188,12 +186,13 @@ export function stopPlace({ state, store }: CockpitHands): Place {
 }
 
 /** UNDO while there is something to undo; else, for full hands, HAPPENED: this moment, told later. At the leader it is dark. */
-export function undoPlace({ state, store, now, sheet }: CockpitHands): Place {
+export function undoPlace({ state, store, now, sheet, earlier }: CockpitHands): Place {
   const { overboard } = state.board
   if (overboard.id && state.me.hand && overboard.spotter === state.me.hand && !overboard.sight_lost) {
     const call = overboard.id
     return { label: words.button.lostSight, act: () => store.act('overboard_sighted', { call, hand: state.me.hand, lost: true }) }
   }
+  if (earlier?.asked && !overboard.id) return { label: words.button.undo, sub: heldWords(state.board, earlier.asked.act), act: earlier.drop }
   const { last } = state
   const mark = lastTap(state)?.mark
   if (last && now < last.until_ms) {
@@ -201,16 +200,16 @@ export function undoPlace({ state, store, now, sheet }: CockpitHands): Place {
   }
   if (overboard.id || !tripRuns(state.board)) return { label: words.button.undo }
   if (isQuiet(state.board) && sheet.at === 'spread') return { label: '' }
-  return { label: words.button.happened, sub: words.deck.tellLater, act: () => store.act('stamped', {}) }
+  return { label: words.button.happened, sub: words.deck.tellLater, act: tell(store, 'stamped', {}) }
 }
 
 export interface Strip {
   look: 'warn' | 'plain'
   text: string
-  act: () => void
+  act: Act
 }
 
-/** What the strip on top offers instead of the menu, when something there waits to be told or answered. */
+/** What the strip on top offers beside the menu, when something there waits to be told or answered. */
 export function stripOffer({ state, store, go, now }: CockpitHands): Strip | null {
   const { board, me } = state
   const hurt = openHurts(board).find((one) => !one.hand)
@@ -218,8 +217,10 @@ export function stripOffer({ state, store, go, now }: CockpitHands): Strip | nul
   const up = board.fights.size ? undefined : raises(board)[0]
   if (up) {
     const gear = up.pitch ? 'pitch_out' : 'pitch_in'
-    return { look: 'plain', text: up.pitch ? words.deck.pitchBack : words.deck.pitchIn, act: () => store.act('raise_gear_moved', { episode: up.id, gear }) }
+    return { look: 'plain', text: up.pitch ? words.deck.pitchBack : words.deck.pitchIn, act: tell(store, 'raise_gear_moved', { episode: up.id, gear }) }
   }
+  const how = openHurts(board).find((one) => one.hand && (one.how ?? 'not_said') === 'not_said')
+  if (how) return { look: 'warn', text: words.deck.howHurt(handName(board, how.hand)), act: () => go({ at: 'hurt_how', hurt: how.id, hand: how.hand ?? 0 }) }
   const ours = [...board.calls.values()].find((call) => call.id.startsWith(me.page) && call.what !== 'wake' && ['called', 'got', 'not_heard'].includes(callState(call)))
   if (ours) {
     const is = callState(ours)
@@ -244,6 +245,8 @@ export function sheetSentence(state: ViewState, sheet: Sheet, now: number): stri
     case 'float_light': return words.bait.which(lineName(board, sheet.line))
     case 'stamp': return words.deck.whatWasIt(age(now - (board.stamps.get(sheet.stamp)?.at_ms ?? now)))
     case 'hurt': return words.hurt.who
+    case 'hurt_how': return words.hurt.how
+    case 'duty': return words.say.tapOne(sheet.post === 'wheel' ? words.button.wheel : words.button.lookOut)
     case 'who': return words.join.who
     case 'calls': return words.calls.say
     case 'facing': return words.join.facing
@@ -251,7 +254,7 @@ export function sheetSentence(state: ViewState, sheet: Sheet, now: number): stri
     case 'why': return words.checks.why
     case 'light': return words.setup.light
     case 'eye': return words.say.whichSeen
-    case 'ago': return words.deck.agoAsk
+    case 'ago': case 'earlier': return words.deck.agoAsk
     case 'stand_by': return words.say.tapOne(words.deck.standBy)
     case 'menu': return null
     case 'spread': {

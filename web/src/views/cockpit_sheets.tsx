@@ -3,7 +3,8 @@
 
 import type { ViewState } from '../store'
 import { type Line, lanes, shortName, sternGear } from '../ui/board'
-import { Press } from '../ui/button'
+import { type Held, Press } from '../ui/button'
+import type { Act } from '../ui/earlier'
 import { useShort } from '../ui/hooks'
 import { laneLook, laneWords } from '../ui/lanes'
 import { Mark, type MarkName } from '../ui/marks'
@@ -19,24 +20,35 @@ export interface Tile {
   /** Words in the mark's place: a float's light and the age of its bait. */
   told?: string[]
   of?: string
-  act?: (() => void) | undefined
+  act?: Act | undefined
+  held?: Held | undefined
+  float?: boolean
+  /** It begins a page of its own, with the others that are so. */
+  later?: boolean
+}
+
+/** The tiles page by page: all on one where they fit, else with a place left for MORE. */
+function paged(tiles: readonly Tile[], room: number): (readonly Tile[])[] {
+  const groups = [tiles.filter((tile) => !tile.later), tiles.filter((tile) => tile.later)].filter((group) => group.length)
+  const [first] = groups
+  if (groups.length < 2 && tiles.length <= room) return [first ?? []]
+  return groups.flatMap((group) => Array.from({ length: Math.ceil(group.length / (room - 1)) }, (_, n) => group.slice(n * (room - 1), (n + 1) * (room - 1))))
 }
 
 /** Two rows of so many columns, one on a short glass; what is over comes page by page. */
 export function Tiles({ tiles, columns, page, turn }: { tiles: readonly Tile[]; columns: 2 | 3 | 4; page: number; turn: () => void }) {
   const room = columns * (useShort() ? 1 : 2)
-  const pages = tiles.length <= room ? 1 : Math.ceil(tiles.length / (room - 1))
-  const per = pages === 1 ? room : room - 1
-  const shown = tiles.slice((page % pages) * per, (page % pages) * per + per)
+  const sheets = paged(tiles, room)
+  const shown = sheets[page % sheets.length] ?? []
   return (
     <section class={`tiles c${columns}`} aria-live="off">
       {shown.map((tile) => (
-        <Press key={tile.key} of={`tile ${tile.of ?? ''}`} label={tile.label} place={tile.key} act={tile.act} fit={2}>
+        <Press key={tile.key} of={`tile ${tile.of ?? ''}`} label={tile.label} place={tile.key} act={tile.act} held={tile.held} fit={2}>
           {tile.label !== tile.name && <span class="aloud">{tile.label}</span>}
           <span class="name" aria-hidden={tile.label !== tile.name}>{tile.name}</span>{tile.told ? tile.told.map((word) => <span key={word} class="told">{word}</span>) : tile.mark && <Mark is={tile.mark} />}
         </Press>
       ))}
-      {pages > 1 && <Press of="tile" label={words.button.more} place="tiles-more" act={turn}><span class="name">{words.button.more}</span></Press>}
+      {sheets.length > 1 && <Press of="tile" label={words.button.more} place="tiles-more" act={turn}><span class="name">{words.button.more}</span></Press>}
     </section>
   )
 }
@@ -47,14 +59,14 @@ function baitTold(line: Line, now: number): string[] {
 }
 
 /** The spread as its reader sees it: facing aft the picture is turned, starboard first, never mirrored. */
-export function spreadTiles(state: ViewState, now: number, facingAft: boolean, act: (line: Line) => Tile['act'], stern: Tile['act']): Tile[] {
+export function spreadTiles(state: ViewState, now: number, facingAft: boolean, does: (line: Line) => Pick<Tile, 'act' | 'held'>, stern: Act | undefined): Tile[] {
   const across = facingAft ? lanes(state.board).reverse() : lanes(state.board)
   // By night the floats are what is fished: they come first, as far as there is room.
   const lines = isNight(state.board) ? [...across.filter(isFloat), ...across.filter((line) => !isFloat(line))] : across
   const tiles = lines.map((line): Tile => {
     const look = laneLook(state, line, now)
     const told = look.of === 'out' && isNight(state.board) ? baitTold(line, now) : null
-    return { key: `line-${line.id}`, label: laneWords(state, line, look), name: shortName(line.name), mark: look.mark, ...(told ? { told } : {}), of: look.of, act: act(line) }
+    return { key: `line-${line.id}`, label: laneWords(state, line, look), name: shortName(line.name), mark: look.mark, ...(told ? { told } : {}), of: look.of, float: isFloat(line), ...does(line) }
   })
   const gear = sternGear(state.board)
   if (!gear.length) return tiles

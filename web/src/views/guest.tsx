@@ -17,7 +17,7 @@ export function Guest() {
     <main class={`cockpit ${state.board.overboard.id ? 'emergency' : ''}`} data-view="guest">
       <div class="who"><span class="name"><b>{state.board.trip.name ?? words.board}</b></span></div>
       <header class={`band ${say.look}`}><Say text={say.text} more={say.more} /></header>
-      <Tiles tiles={spreadTiles(state, now, false, () => undefined, undefined)} columns={4} page={0} turn={() => undefined} />
+      <Tiles tiles={spreadTiles(state, now, false, () => ({}), undefined)} columns={4} page={0} turn={() => undefined} />
       <Overboard called={Boolean(myCall(state))} act={() => store.act('overboard', {})} />
     </main>
   )

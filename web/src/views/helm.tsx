@@ -5,8 +5,10 @@ import { useState } from 'preact/hooks'
 import { useBoard, useLapsing, useNow, useStore } from '../ui/hooks'
 import { Band, Strip } from '../ui/band'
 import { Bar } from '../ui/bar'
+import { heldWords } from '../ui/act_words'
 import { handName, isHelm, isOld, lineName, myCall, openCalls, phaseOf, tripRuns } from '../ui/board'
 import { Crew } from '../ui/crew'
+import { EarlierContext, useEarlier } from '../ui/earlier'
 import { Spread } from '../ui/lanes'
 import { bandSentence, type Sentence } from '../ui/say'
 import { words } from '../words'
@@ -46,14 +48,14 @@ export function Helm() {
   const [handsPage, setHandsPage] = useState(0)
   const [named, setNamed] = useState<number[]>([])
   const draft = useTripDraft(state)
+  const { earlier, store: told } = useEarlier(store, () => {
+    if (ago) setAgo(0)
+    return ago
+  })
   if (!isHelm(state) && state.me.greeted) return <HelmNumber state={state} />
 
   const hands: HelmHands = {
-    state, store, menu, go, panel, show, now, named, forget: () => setNamed([]), ago: setAgo,
-    when: () => {
-      if (ago) setAgo(0)
-      return ago ? { ago_ms: ago } : {}
-    },
+    state, store: told, menu, go, panel, show, now, named, forget: () => setNamed([]), ago: setAgo, earlier,
     startTrip: () => {
       show('')
       store.act('trip_started', draft.body())
@@ -62,7 +64,7 @@ export function Helm() {
   const places = helmPlaces(hands)
   const say = menuSentence(hands, ago) ?? bandSentence(state, 'helm', now)
   return (
-    <main class={`helm ${state.board.overboard.id ? 'emergency' : ''} ${isOld(state) ? 'old' : ''}`} data-view="helm">
+    <EarlierContext.Provider value={earlier}><main class={`helm ${state.board.overboard.id ? 'emergency' : ''} ${isOld(state) ? 'old' : ''}`} data-view="helm">
       <Band state={state} now={now} say={say} onMore={() => show(panel ? '' : tripRuns(state.board) ? 'more' : 'setup')} />
       <Strip state={state} />
       <Field hands={hands} draft={draft} page={lanesPage} turn={() => setLanesPage((lanesPage + 1) % 4)} />
@@ -71,7 +73,7 @@ export function Helm() {
         calls={() => show(panel === 'calls' ? '' : 'calls')} wheel={() => go({ at: 'who', what: 'wheel' })}
         lookOut={() => go({ at: 'who', what: 'look_out' })} />
       <Bar places={places} called={Boolean(myCall(state))} onOverboard={() => store.act('overboard', {})} />
-    </main>
+    </main></EarlierContext.Provider>
   )
 }
 
@@ -102,10 +104,12 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
 }
 
 /** The band's sentence while a menu asks for something. Emergencies are never hidden by a menu. */
-function menuSentence({ state, menu }: HelmHands, ago: number): Sentence | null {
+function menuSentence({ state, menu, earlier }: HelmHands, ago: number): Sentence | null {
   const { board } = state
   if (board.overboard.id || board.stop.id || state.link.state !== 'ok') return null
   const asks = (text: string): Sentence => ({ look: 'plain', text, more: '', pulse: false, alert: '' })
+  if (earlier.holding) return asks(words.deck.keepOn(earlier.holding))
+  if (earlier.asked) return { ...asks(words.deck.agoAsk), more: heldWords(board, earlier.asked.act) }
   switch (menu.at) {
     case 'rest': return ago ? asks(words.say.asOf(words.ago[ago as 30000] ?? '')) : null
     case 'clear': return asks(words.say.whichClear)

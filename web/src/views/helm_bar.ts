@@ -2,11 +2,12 @@
 // the server what comes of it.
 
 import type { BoardPreset, Condition, EntryId, FightEnd, Light, Scope } from 'proto'
-import type { ActOptions, Store, ViewState } from '../store'
+import type { Store, ViewState } from '../store'
 import { actWords } from '../ui/act_words'
 import type { Place, Places } from '../ui/bar'
 import { lastTap } from '../ui/band'
 import { allLines, callState, callsTo, fights, handName, iAnswered, isStern, lineName, phaseOf, shortName, strikes, tripRuns } from '../ui/board'
+import { type Act, type AgoWord, type Earlier, after, tell } from '../ui/earlier'
 import { isUntold, leaderFight, openHurts, raises } from '../ui/say_deck'
 import { words } from '../words'
 
@@ -37,13 +38,13 @@ export interface HelmHands {
   panel: Panel
   show: (panel: Panel) => void
   now: number
-  /** How the next act of a line is told: as of now, or of some while ago; asking uses it up. */
-  when: () => ActOptions
+  /** How long ago the next act that may be old was; it is used up by that. */
   ago: (ms: number) => void
   /** The names tapped last at the dock, at most two. */
   named: readonly number[]
   forget: () => void
   startTrip: () => void
+  earlier: Earlier
 }
 
 const HOLD_MS = 600
@@ -53,6 +54,7 @@ export function helmPlaces(at: HelmHands): Places {
   const { state, menu } = at
   if (state.board.overboard.id) return overboardPlaces(at)
   if (!tripRuns(state.board)) return noTripPlaces(at)
+  if (at.earlier.asked) return agePlaces(at.earlier)
   switch (menu.at) {
     case 'clear': return clearMenu(at)
     case 'eye': return eyeMenu(at)
@@ -66,12 +68,25 @@ export function helmPlaces(at: HelmHands): Places {
   }
 }
 
+const AGE_PLACES = ['a', 'b', 'c', 'd'] as const
+const AGES: readonly AgoWord[] = ['30000', '60000', '120000', '300000']
+
+/** How long ago what was held was. The place that was held says NOW, so that a finger which comes down again tells nothing else. */
+function agePlaces({ asked, answer }: Earlier): Places {
+  const age = (n: number): Place => asked?.place === AGE_PLACES[n]
+    ? { label: words.deck.now, strong: true, act: () => answer(0) }
+    : { label: words.ago[AGES[n] ?? '30000'], act: () => answer(Number(AGES[n])) }
+  return { a: age(0), b: age(1), c: age(2), d: age(3) }
+}
+
+/** The age for which the bar has no place, because its place is the one that was held. */
+export function ageLeft({ asked }: Earlier): AgoWord | undefined {
+  return AGES.find((_, n) => asked?.place === AGE_PLACES[n])
+}
+
 /** Does it, and closes the menu. */
-export function doing({ go }: HelmHands, act: () => void): () => void {
-  return () => {
-    go(REST)
-    act()
-  }
+export function doing({ go }: HelmHands, act: Act): Act {
+  return after(() => go(REST), act)
 }
 
 const back = ({ go }: HelmHands): Place => ({ label: words.button.back, act: () => go(REST) })
@@ -137,19 +152,19 @@ function workPlaces(at: HelmHands): Places {
 /** A while a hand has the leader: the other lines' strikes are told by their lanes. */
 function letGo({ state, store }: HelmHands): Place | null {
   const fight = leaderFight(state.board)
-  return fight ? { label: words.button.letGo, sub: handName(state.board, fight.wire), act: () => store.act('leader', { fight: fight.id, on: false }) } : null
+  return fight ? { label: words.button.letGo, sub: handName(state.board, fight.wire), act: tell(store, 'leader', { fight: fight.id, on: false }) } : null
 }
 
 /** A: something struck. While a fish is up, it is the bait that it went for last. */
 function strikePlace(at: HelmHands): Place {
-  const { state, store, when } = at
+  const { state, store } = at
   const bait = allLines(state.board).find((line) => line.id === raises(state.board)[0]?.line && !isStern(line) && line.state === 'out')
-  return { label: words.button.strike, ...(bait ? { sub: shortName(bait.name), strong: true } : {}), act: doing(at, () => store.act('strike', bait ? { line: bait.id } : {}, when())) }
+  return { label: words.button.strike, ...(bait ? { sub: shortName(bait.name), strong: true } : {}), act: doing(at, tell(store, 'strike', bait ? { line: bait.id } : {})) }
 }
 
 function strikePlaces({ state, store }: HelmHands, strike: EntryId, line: number): Omit<Places, 'd'> {
   const sub = line ? shortName(lineName(state.board, line)) : ''
-  const end = (how: 'on' | 'knockdown' | 'gone') => () => store.act('strike_ended', { strike, end: how })
+  const end = (how: 'on' | 'knockdown' | 'gone') => tell(store, 'strike_ended', { strike, end: how })
   return {
     a: line ? { label: words.button.on, sub, strong: true, act: end('on') } : dead(words.whichLine),
     b: { label: words.button.knockdown, sub, act: end('knockdown') },
@@ -166,10 +181,10 @@ function clearPlace({ state, store, go }: HelmHands): Place {
   if (unsure.length) {
     const shown = (is: 'in' | 'out') => unsure.filter((line) => line.state === is).map((line) => line.id)
     const seen = { ...(shown('in').length ? { in: shown('in') } : {}), ...(shown('out').length ? { out: shown('out') } : {}), eye: true }
-    return { label: words.button.asShown, sub: words.byEye, hold_ms: HOLD_MS, act: () => store.act('lines_are', seen) }
+    return { label: words.button.asShown, sub: words.byEye, hold_ms: HOLD_MS, act: tell(store, 'lines_are', seen) }
   }
   if (lines.every((line) => line.state === 'in')) {
-    return { label: words.button.allOut, sub: words.byEye, act: () => store.act('lines_seen', { scope: 'all', state: 'out' }) }
+    return { label: words.button.allOut, sub: words.byEye, act: tell(store, 'lines_seen', { scope: 'all', state: 'out' }) }
   }
   return { label: words.button.clear, strong: board.fights.size > 0, act: () => go({ at: 'clear' }) }
 }
@@ -196,11 +211,11 @@ function usualC(at: HelmHands): Place {
   const led = leaderFight(board)
   if (led) return { label: words.button.fightOver, sub: shortName(lineName(board, led.line)), act: () => go({ at: 'fight', fight: led.id }) }
   const [fight, another] = fights(board)
-  if (fight) return { label: words.button.leader, act: another ? () => go({ at: 'leader' }) : () => store.act('leader', { fight: fight.id, on: true }) }
+  if (fight) return { label: words.button.leader, act: another ? () => go({ at: 'leader' }) : tell(store, 'leader', { fight: fight.id, on: true }) }
   if (panel !== 'hurt' && openHurts(board).length) return { label: words.button.hurt, act: () => show('hurt') }
   const raise = raises(board)[0]
-  if (raise) return { label: words.button.left, act: doing(at, () => store.act('raise_ended', { episode: raise.id, end: 'left' })) }
-  if (phase === 'fishing') return { label: words.button.raised, act: doing(at, () => store.act('raised', {})) }
+  if (raise) return { label: words.button.left, act: doing(at, tell(store, 'raise_ended', { episode: raise.id, end: 'left' })) }
+  if (phase === 'fishing') return { label: words.button.raised, act: doing(at, tell(store, 'raised', {})) }
   return { label: words.button.checks, strong: panel === 'checks', act: () => show(panel === 'checks' ? '' : 'checks') }
 }
 
@@ -236,7 +251,7 @@ function clearMenu(at: HelmHands): Places {
 
 function eyeMenu(at: HelmHands): Places {
   const { state, store } = at
-  const seen = (scope: Scope) => doing(at, () => store.act('lines_seen', { scope, state: 'in' }))
+  const seen = (scope: Scope) => doing(at, tell(store, 'lines_seen', { scope, state: 'in' }))
   const open = state.board.clearing.id ?? ''
   return {
     a: { label: words.button.allIn, sub: words.byEye, hold_ms: HOLD_MS, act: seen('all') },
@@ -251,13 +266,9 @@ function eyeMenu(at: HelmHands): Places {
 function fightMenu(at: HelmHands, fight: EntryId): Places {
   const { state, store } = at
   const sub = shortName(lineName(state.board, state.board.fights.get(fight)?.line))
-  const end = (how: FightEnd, mark?: 'boated' | 'released'): Place => ({ mark, label: words.fightEnd[how], sub, act: doing(at, () => store.act('fight_ended', { fight, end: how })) })
-  const released = end('released', 'released')
-  const asks = () => {
-    released.act?.()
-    at.go({ at: 'swam', fight })
-  }
-  return { a: end('boated', 'boated'), b: { ...released, act: asks }, c: end('pulled'), d: back(at) }
+  const end = (how: FightEnd, mark?: 'boated' | 'released'): Place => ({ mark, label: words.fightEnd[how], sub, act: doing(at, tell(store, 'fight_ended', { fight, end: how })) })
+  const asks = after(() => at.go({ at: 'swam', fight }), tell(store, 'fight_ended', { fight, end: 'released' }))
+  return { a: end('boated', 'boated'), b: { ...end('released', 'released'), act: asks }, c: end('pulled'), d: back(at) }
 }
 
 /** Tells how a released fish swam off. */
@@ -287,11 +298,11 @@ function lightMenu(at: HelmHands, line: number): Places {
 function handMenu(at: HelmHands, hand: number): Places {
   const { state, store } = at
   const sub = handName(state.board, hand)
-  const post = (label: string, act: () => void): Place => ({ label, sub, act: doing(at, act) })
+  const post = (label: string, act: Act): Place => ({ label, sub, act: doing(at, act) })
   const turn = (state.board.orders.anglers ?? []).includes(hand)
   return {
-    a: post(words.button.wheel, () => store.act('duty', { post: 'wheel', hand })),
-    b: post(words.button.lookOut, () => store.act('duty', { post: 'look_out', hand })),
+    a: post(words.button.wheel, tell(store, 'duty', { post: 'wheel', hand })),
+    b: post(words.button.lookOut, tell(store, 'duty', { post: 'look_out', hand })),
     c: turn ? post(words.helm.nextRod, () => store.act('angler_next', { hand })) : dead(words.helm.nextRod),
     d: back(at),
   }
@@ -300,6 +311,6 @@ function handMenu(at: HelmHands, hand: number): Places {
 function lineMenu(at: HelmHands, line: number): Places {
   const sub = shortName(lineName(at.state.board, line))
   const told = (state: 'out' | 'in' | 'fouled'): Place =>
-    ({ label: words.line[state], sub, act: doing(at, () => at.store.act('line_is', { line, state, eye: true }, at.when())) })
+    ({ label: words.line[state], sub, act: doing(at, tell(at.store, 'line_is', { line, state, eye: true })) })
   return { a: told('out'), b: told('in'), c: told('fouled'), d: back(at) }
 }

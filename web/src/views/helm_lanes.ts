@@ -4,10 +4,11 @@
 import type { BoardRaise, Light } from 'proto'
 import { type Line, fightOn, strikeOn, strikes } from '../ui/board'
 import type { EndAct, SpreadActs } from '../ui/lanes'
+import { type Act, after, tell } from '../ui/earlier'
 import { isFloat, isNight } from '../ui/night'
 import { leaderFight, raises } from '../ui/say_deck'
 import { words } from '../words'
-import { type HelmHands, REST, doing, lit, swam } from './helm_bar'
+import { type HelmHands, REST, ageLeft, doing, lit, swam } from './helm_bar'
 import { edgeTiles } from './helm_edge'
 
 export function spreadActs(hands: HelmHands, turn: () => void): SpreadActs {
@@ -16,7 +17,7 @@ export function spreadActs(hands: HelmHands, turn: () => void): SpreadActs {
     line: (line) => laneAct(hands, line),
     ...endActs(hands),
     edge: edgeTiles(hands),
-    allStern: () => store.act('lines_seen', { scope: 'teasers', state: state.board.clearing.state === 'open' ? 'in' : 'out' }),
+    allStern: tell(store, 'lines_seen', { scope: 'teasers', state: state.board.clearing.state === 'open' ? 'in' : 'out' }),
     more: turn,
   }
 }
@@ -24,14 +25,16 @@ export function spreadActs(hands: HelmHands, turn: () => void): SpreadActs {
 /** The ends of the stern edge: a side while something is asked of the spread, the door and the gaff at the leader, the pitch bait
  * while a fish is up. */
 function endActs(hands: HelmHands): Pick<SpreadActs, 'port' | 'starboard'> {
-  const { state, store, menu } = hands
+  const { state, store, menu, earlier } = hands
+  const age = ageLeft(earlier)
+  if (age) return { port: { label: words.ago[age], face: words.agoShort[age], act: () => earlier.answer(Number(age)) } }
   const reason = state.board.fights.size ? 'fish' : 'other'
-  const side = (scope: 'port' | 'starboard') => ({ label: words.side[scope], act: doing(hands, () => menu.at === 'clear'
-    ? store.act('clear_called', { scope, reason }) : store.act('lines_seen', { scope, state: 'in' })) })
+  const side = (scope: 'port' | 'starboard') => ({ label: words.side[scope], act: doing(hands, menu.at === 'clear'
+    ? tell(store, 'clear_called', { scope, reason }) : tell(store, 'lines_seen', { scope, state: 'in' })) })
   if (menu.at === 'clear' || menu.at === 'eye') return { port: side('port'), starboard: side('starboard') }
   if (menu.at === 'fight') {
     const { fight } = menu
-    const end = (how: 'broke_off' | 'bitten_off'): EndAct => ({ label: words.fightEnd[how], act: doing(hands, () => store.act('fight_ended', { fight, end: how })) })
+    const end = (how: 'broke_off' | 'bitten_off'): EndAct => ({ label: words.fightEnd[how], act: doing(hands, tell(store, 'fight_ended', { fight, end: how })) })
     return { port: end('broke_off'), starboard: end('bitten_off') }
   }
   if (menu.at === 'swam') {
@@ -52,55 +55,53 @@ function endActs(hands: HelmHands): Pick<SpreadActs, 'port' | 'starboard'> {
 
 export function doorAct({ state, store }: HelmHands): EndAct {
   const open = state.board.deck.door ?? false
-  return { label: open ? words.button.shutDoor : words.button.openDoor, off: !open, act: () => store.act('door', { open: !open }) }
+  return { label: open ? words.button.shutDoor : words.button.openDoor, off: !open, act: tell(store, 'door', { open: !open }) }
 }
 
 /** The gaff is the hand's whom the orders name. */
 export function gaffAct({ state, store }: HelmHands): EndAct {
   const { deck, orders } = state.board
   return deck.gaff
-    ? { label: words.button.gaffAway, act: () => store.act('gaff', { up: false }) }
-    : { label: words.button.gaff, off: true, act: () => store.act('gaff', { up: true, hand: orders.gaff ?? 0 }) }
+    ? { label: words.button.gaffAway, act: tell(store, 'gaff', { up: false }) }
+    : { label: words.button.gaff, off: true, act: tell(store, 'gaff', { up: true, hand: orders.gaff ?? 0 }) }
 }
 
 function pitchAct({ store }: HelmHands, raise: BoardRaise): EndAct {
   return { label: raise.pitch ? words.button.pitchBack : words.button.pitch, off: !raise.pitch,
-    act: () => store.act('raise_gear_moved', { episode: raise.id, gear: raise.pitch ? 'pitch_out' : 'pitch_in' }) }
+    act: tell(store, 'raise_gear_moved', { episode: raise.id, gear: raise.pitch ? 'pitch_out' : 'pitch_in' }) }
 }
 
 /** What a tap on a lane or a tile says. */
-function laneAct(hands: HelmHands, line: Line): (() => void) | undefined {
+function laneAct(hands: HelmHands, line: Line): Act | undefined {
   const { state, store, menu, go } = hands
   const { board } = state
-  const told = (to: 'in' | 'out') => () => {
-    store.act('line_is', { line: line.id, state: to, eye: true }, hands.when())
-    go(to === 'out' && isNight(board) && isFloat(line) && line.state !== 'out' ? { at: 'light', line: line.id } : REST)
-  }
+  const told = (to: 'in' | 'out') => after(() => go(to === 'out' && isNight(board) && isFloat(line) && line.state !== 'out' ? { at: 'light', line: line.id } : REST),
+    tell(store, 'line_is', { line: line.id, state: to, eye: true }))
   const unnamed = strikes(board).find((strike) => !strike.line)
   if (line.state === 'strike') {
     const strike = strikeOn(board, line.id)
-    return strike && (() => store.act('strike_ended', { strike: strike.id, end: 'on' }))
+    return strike && tell(store, 'strike_ended', { strike: strike.id, end: 'on' })
   }
   if (line.state === 'on') {
     const fight = fightOn(board, line.id)
-    if (fight && menu.at === 'leader') return doing(hands, () => store.act('leader', { fight: fight.id, on: true }))
+    if (fight && menu.at === 'leader') return doing(hands, tell(store, 'leader', { fight: fight.id, on: true }))
     return fight && (() => go({ at: 'fight', fight: fight.id }))
   }
   if (line.state === 'fouled' || line.state === 'not_known') return () => go({ at: 'line', line: line.id })
   if (line.unsure) return line.state === 'in' || line.state === 'out' ? told(line.state) : () => go({ at: 'line', line: line.id })
   if (line.state === 'in' || line.state === 'setting') return told('out')
   if (line.asked || line.state === 'clearing' || menu.at === 'clear' || menu.at === 'eye') return told('in')
-  if (unnamed && line.gear !== 'teaser' && line.gear !== 'dredge') return () => store.act('strike_named', { strike: unnamed.id, line: line.id })
+  if (unnamed && line.gear !== 'teaser' && line.gear !== 'dredge') return tell(store, 'strike_named', { strike: unnamed.id, line: line.id })
   return swimming(hands, line, told('in'))
 }
 
 /** A line that swims and of which nothing is asked: the raised fish went for it, or it was struck; a teaser comes in. */
-function swimming(hands: HelmHands, line: Line, comesIn: () => void): () => void {
-  const { state, store, when } = hands
+function swimming(hands: HelmHands, line: Line, comesIn: Act): Act {
+  const { state, store } = hands
   const raise = raises(state.board)[0]
   if (line.gear === 'teaser' && raise) {
-    return doing(hands, () => store.act('raise_gear_moved', { episode: raise.id, gear: 'teaser_in', line: line.id, eye: true }, when()))
+    return doing(hands, tell(store, 'raise_gear_moved', { episode: raise.id, gear: 'teaser_in', line: line.id, eye: true }))
   }
   if (line.gear === 'teaser' || line.gear === 'dredge') return comesIn
-  return raise ? () => store.act('raise_touched', { episode: raise.id, line: line.id }) : () => store.act('strike', { line: line.id }, when())
+  return raise ? tell(store, 'raise_touched', { episode: raise.id, line: line.id }) : tell(store, 'strike', { line: line.id })
 }
