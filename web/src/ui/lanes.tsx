@@ -34,7 +34,7 @@ export interface LaneLook {
 export function laneLook(state: ViewState, line: Line, now: number): LaneLook {
   const { board } = state
   if (line.state === 'on') return { of: 'on', mark: 'on', word: words.line.on, more: age(now - (fightOn(board, line.id)?.since_ms ?? line.since_ms)) }
-  if (line.state === 'strike') return { of: 'strike', mark: 'strike', word: words.line.strike, more: age(now - (strikeOn(board, line.id)?.at_ms ?? now)) }
+  if (line.state === 'strike') return { of: 'strike', mark: 'strike', word: isNight(board) && isFloat(line) ? words.deck.bite : words.line.strike, more: age(now - (strikeOn(board, line.id)?.at_ms ?? now)) }
   if (line.unsure) return { of: 'unsure', mark: 'not_known', word: `${words.line[line.state]}?`, more: '' }
   if (line.state === 'clearing') return { of: 'coming', mark: 'clearing', word: words.line.clearing, more: handName(board, line.taken_by) }
   if (line.kept) return { of: 'kept', mark: 'out', word: words.kept, more: age(now - line.kept_ms) }
