@@ -25,10 +25,20 @@ import { open } from './ws.mjs'
 const HERE = dirname(fileURLToPath(import.meta.url))
 const TRIP = JSON.parse(readFileSync(join(HERE, '../scenarios/trip.json'), 'utf8'))
 const MAX_KEPT = 40
+const NO_ANSWER_MS = 2000
 
 const rounds = Number(process.argv[2] ?? 20)
 const clients = Number(process.argv[3] ?? 30)
 const any = (max) => Math.floor(Math.random() * max)
+
+/** A connection, or none within three seconds: then a page tries anew, and so does this. */
+function openSoon(port) {
+  return new Promise((done, fail) => {
+    let late = false
+    const timer = setTimeout(() => ((late = true), fail(new Error('no connection in 3 s'))), 3000)
+    open(port).then((socket) => (late ? socket.end() : done(socket)), fail).finally(() => clearTimeout(timer))
+  })
+}
 
 class Phone {
   first = hello()
@@ -64,7 +74,7 @@ class Phone {
   }
 
   async connection() {
-    const socket = await open(this.port, { timeout_ms: 2000 })
+    const socket = await openSoon(this.port)
     const { key, token } = this
     socket.json({ ...this.first, ...(token ? { token } : { key }) })
     const welcome = await socket.message(undefined, 2000)
@@ -89,6 +99,7 @@ class Phone {
 
   send(row) {
     const { id, kind, body, at, told_no } = row
+    row.sent = performance.now()
     const ago_ms = Math.max(0, Math.round(performance.now() - at))
     this.socket?.json({ t: 'tap', id, kind, v: 1, ago_ms, body, ...(told_no ? { told_no } : {}) })
   }
@@ -103,7 +114,13 @@ class Phone {
   take(message) {
     if (message.t === 'answer') this.answered(message)
     if (message.t === 'saved') this.saved(message.up_to)
-    if (message.t === 'pulse') this.saved(message.saved_up_to)
+    if (message.t === 'pulse') this.pulse(message)
+  }
+
+  /** An answer may be dropped with the queue of a screen that reads too slowly: what has none for a while is sent again. */
+  pulse({ saved_up_to }) {
+    this.saved(saved_up_to)
+    for (const row of this.kept.values()) if (row.seq === 0 && performance.now() - row.sent > NO_ANSWER_MS) this.send(row)
   }
 
   answered({ id, is, seq, code, retry_ms }) {
