@@ -116,11 +116,6 @@ export async function sail(t, name, { steps, ...options }) {
   }
 }
 
-/** The menu of a cockpit's page. */
-export async function openMenu(screen) {
-  await screen.press(await screen.page.locator('[data-place=menu]').count() ? 'menu' : 'who')
-}
-
 /** What was touched for a look at something belongs to no act. */
 export function looked(screen) {
   screen.touchesTaken()

@@ -7,7 +7,7 @@
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import { atTheLeader, firstSet, hookUp, knockdown, longRaise } from './flows_day.mjs'
-import { atTheDock, stopHurt } from './flows_dock.mjs'
+import { atTheDock, fullHands, stopHurt } from './flows_dock.mjs'
 import { biteAtTwo, changeToDay, changeToNight } from './flows_night.mjs'
 import { sail } from './flows.mjs'
 import { openBrowser } from './screen.mjs'
@@ -16,7 +16,7 @@ import { Ledger } from './touches.mjs'
 /** Those that wait a minute first. */
 const FLOWS = {
   knockdown, 'bite-at-two': biteAtTwo, 'first-set': firstSet, 'long-raise': longRaise, 'hook-up': hookUp, 'at-the-leader': atTheLeader,
-  'change-to-night': changeToNight, 'change-to-day': changeToDay, 'at-the-dock': atTheDock, 'stop-and-hurt': stopHurt,
+  'change-to-night': changeToNight, 'change-to-day': changeToDay, 'at-the-dock': atTheDock, 'stop-and-hurt': stopHurt, 'full-hands': fullHands,
 }
 
 test('the flows', { concurrency: 3 }, async (t) => {

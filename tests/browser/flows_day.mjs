@@ -256,7 +256,7 @@ async function theTally(boat) {
   await boat.press(helm, 'b', /TEASERS IN/, 'lines_seen', { scope: 'teasers', state: 'in' })
   await boat.press(phone, `line-${FLAT_STARBOARD}`, /CLEAR/, 'line_taken', { line: FLAT_STARBOARD })
   await helm.reads(`[data-place=hand-${TOBIAS}]`, /FLAT/i)
-  await boat.press(phone, 'primary', /MINE ARE IN/, 'line_is', { line: FLAT_STARBOARD, state: 'in' })
+  await boat.press(phone, 'primary', /MINE ARE IN/, 'lines_are', { in: [FLAT_STARBOARD] })
   await boat.press(station, `line-${SHORT_STARBOARD}`, /CLEAR/, 'line_is', { line: SHORT_STARBOARD, state: 'in' })
   await helm.press('b', /BY EYE/)
   await boat.press(helm, 'end-port', /PORT/, 'lines_seen', { scope: 'port', state: 'in' })

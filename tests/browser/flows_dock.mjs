@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict'
 import {
   AMPARO, DOV, FLAT_STARBOARD, INES, LONG_PORT, RUTH, SHORT_PORT, SHORT_STARBOARD, TOBIAS, WAY_BACK,
-  fishing, looked, openMenu, partsOf, sounds, tonesOf,
+  fishing, looked, partsOf, sounds, tonesOf,
 } from './flows.mjs'
 import { baitIsTold, tripEnds } from './flows_day.mjs'
 
@@ -46,7 +46,7 @@ async function lookedAfter(boat) {
   const { helm, station, phone } = boat
   await boat.hold(helm, 'hurt-over', /LOOKED AFTER/, 'hurt_over', { hurt: boat.hurt })
   await phone.band(/^7 of 7 out/i)
-  await openMenu(phone)
+  await phone.press('menu')
   const hurt = await boat.press(phone, 'hurt', /HURT/, 'hurt', {})
   await station.reads('.who', /HURT.*who\?/i)
   await station.press('who', /HURT/)
