@@ -11,6 +11,7 @@
 #include "log/log.h"
 #include "log/restore.h"
 #include "log/verify.h"
+#include "plain.h"
 #include "proto_json.h"
 #include "reader.h"
 
@@ -99,12 +100,30 @@ static bool take_line(void *context, const struct log_line *line)
     return reading->err == ERR_NONE && line->seq != reading->until_seq;
 }
 
+/* The row's JSON, with what must not reach a terminal escaped. Within a JSON text that is the same text (RFC 8259, 7); C0 stands in
+ * none, but a damaged row may be no JSON. */
+static void print_text(FILE *out, const char *text, size_t len)
+{
+    const unsigned char *at = (const unsigned char *)text;
+    for (size_t i = 0; i < len;) {
+        size_t bad = plain_unprintable(text + i, len - i);
+        if (bad == 0)
+            (void)fputc(at[i], out);
+        else if (bad == 3)
+            (void)fprintf(out, "\\u%04x", 0x2000 | (at[i + 1] & 0x3f) << 6 | (at[i + 2] & 0x3f));
+        else
+            (void)fprintf(out, "\\u%04x", at[i + bad - 1]);
+        i += bad ? bad : 1;
+    }
+}
+
 /* ---- verify ---- */
 
 static void print_finding(void *context, const char *line)
 {
     FILE *out = context;
-    (void)fprintf(out, "%s\n", line);
+    print_text(out, line, strlen(line));
+    (void)fputc('\n', out);
 }
 
 static void print_sums(FILE *out, const struct verify_sums *sums)
@@ -147,22 +166,6 @@ enum err command_verify(const char *path, FILE *out, struct msg *why)
 }
 
 /* ---- dump ---- */
-
-/* The row's JSON, with DELETE and the C1 controls (ECMA-48, 5) escaped: raw, they would be orders to a terminal. The others are
- * escaped in every JSON (RFC 8259, 7). */
-static void print_text(FILE *out, const char *text, size_t len)
-{
-    const unsigned char *at = (const unsigned char *)text;
-    for (size_t i = 0; i < len; i++) {
-        bool c1 = at[i] == 0xc2 && i + 1 < len && at[i + 1] >= 0x80 && at[i + 1] <= 0x9f;
-        if (c1)
-            (void)fprintf(out, "\\u%04x", at[++i]);
-        else if (at[i] == 0x7f)
-            (void)fprintf(out, "\\u007f");
-        else
-            (void)fputc(at[i], out);
-    }
-}
 
 static bool print_line(void *context, const struct log_line *line)
 {

@@ -4,12 +4,15 @@
 #include <stdio.h>
 #include <sysexits.h>
 
+#include "plain.h"
+
 enum err err_set(struct msg *why, enum err err, const char *format, ...)
 {
     va_list args;
     va_start(args, format);
     (void)vsnprintf(why->text, sizeof why->text, format, args);
     va_end(args);
+    plain_line(why->text);
     return err;
 }
 

@@ -40,7 +40,8 @@ struct msg {
 
 #define MUST_CHECK __attribute__((warn_unused_result))
 
-/* Fills *why and returns err, so that a failing function can end with it. */
+/* Fills *why and returns err, so that a failing function can end with it. The sentence is one plain line, whatever was in its parts
+ * (plain.h). */
 enum err err_set(struct msg *why, enum err err, const char *format, ...) __attribute__((format(printf, 3, 4)));
 
 int err_exit_code(enum err err);

@@ -4,6 +4,7 @@
 #include "board/board.h"
 #include "board/check.h"
 #include "board/parts.h"
+#include "plain.h"
 
 struct text {
     char *buf;
@@ -16,15 +17,16 @@ static void put(struct text *t, const char *words)
         t->buf[t->len++] = *words++;
 }
 
-/* What people wrote. A control character (C0, DELETE, or C1 in UTF-8; ECMA-48, 5) would be an order to the reader's terminal. */
+/* What people wrote, without what would be an order to the reader's terminal. */
 static void put_written(struct text *t, const char *words)
 {
     char shown[2] = "";
-    for (const unsigned char *at = (const unsigned char *)words; *at != '\0'; at++) {
-        bool c1 = at[0] == 0xc2 && at[1] >= 0x80 && at[1] <= 0x9f;
-        shown[0] = (char)(c1 || *at < ' ' || *at == 0x7f ? '?' : *at);
+    for (size_t left = strlen(words); left > 0;) {
+        size_t bad = plain_unprintable(words, left);
+        shown[0] = bad ? '?' : *words;
         put(t, shown);
-        at += c1;
+        words += bad ? bad : 1;
+        left -= bad ? bad : 1;
     }
 }
 

@@ -128,6 +128,12 @@ static void test_no_orders_to_the_terminal(void **state)
     assert_non_null(strstr(printed(fixture), "Grey?[2J??J"));
     assert_null(strpbrk(printed(fixture), "\x1b\x7f"));
     assert_null(strstr(printed(fixture), "\xc2\x9b"));
+    tamper(fixture->dir,
+           "UPDATE entry SET text = replace(text, '\"kind\"', '\"\\u001b[2J\":1,\"kind\"') WHERE seq = 4");
+    assert_int_equal(command_verify(fixture->dir, fixture->out, &fixture->why), ERR_DATA);
+    assert_non_null(strstr(printed(fixture), "unknown_field \\u001b[2J"));
+    assert_null(strpbrk(printed(fixture), "\x1b\x7f"));
+    assert_null(strpbrk(fixture->why.text, "\x1b\x7f\n"));
 }
 
 static void test_show_without_an_entry_is_the_end(void **state)
