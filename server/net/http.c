@@ -159,6 +159,15 @@ static void answer_authority(const struct net *net, struct reply *reply)
     reply->type = "application/x-x509-ca-cert";
 }
 
+/* Is a body announced? libwebsockets would wait for it as long as anything at all comes. */
+static bool has_body(struct lws *wsi)
+{
+    char length[VALUE_BYTES];
+    if (lws_hdr_total_length(wsi, WSI_TOKEN_HTTP_TRANSFER_ENCODING) > 0)
+        return true;
+    return !copy_header(wsi, WSI_TOKEN_HTTP_CONTENT_LENGTH, length) || strspn(length, "0") != strlen(length);
+}
+
 /* Makes the reply to a request that is not an upgrade. *host: the known host it names. *head: without the body. */
 static void answer(struct net *net, struct lws *wsi, struct reply *reply, const char **host, bool *head)
 {
@@ -183,6 +192,8 @@ static void answer(struct net *net, struct lws *wsi, struct reply *reply, const 
         reply_say(reply, 403, "This board answers to its own addresses only: use the one it showed when it started.\n");
     } else if (!request.get && !request.head) {
         reply_say(reply, 405, "This board's pages can be read (GET), and nothing else.\n");
+    } else if (has_body(wsi)) {
+        reply_say(reply, 400, "This board's pages are asked for without a body.\n");
     } else if (!fits) {
         reply_say(reply, 431, "A header of this request is too long.\n");
     } else if (lws_hdr_copy(wsi, path, sizeof path, request.get ? WSI_TOKEN_GET_URI : WSI_TOKEN_HEAD_URI) < 0) {
@@ -205,7 +216,8 @@ static int on_request(struct net *net, struct lws *wsi, struct http_session *ses
     session->sent = 0;
     session->under_way = false;
     answer(net, wsi, &session->reply, &host, &head);
-    bool close = session->reply.status == 405 || session->reply.status == 403; /* a body may follow that nobody wants */
+    /* A body may follow that nobody wants. */
+    bool close = session->reply.status == 400 || session->reply.status == 403 || session->reply.status == 405;
     if (!send_head(wsi, &session->reply, host, !head, &left) || close)
         return -1;
     if (left > 0) {
