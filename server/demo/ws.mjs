@@ -8,6 +8,7 @@
 
 import { randomBytes } from 'node:crypto'
 import { connect } from 'node:net'
+import { connect as connectTls } from 'node:tls'
 
 export const CONTINUATION = 0, TEXT = 1, BINARY = 2, CLOSE = 8, PING = 9, PONG = 10
 
@@ -38,10 +39,12 @@ export class Line {
     socket.on('close', () => ((this.over = true), wake()))
   }
 
-  static open(port, { address = '127.0.0.1', localAddress, receiveBuffer } = {}) {
+  /** tls: the options of node:tls, such as { ca }; then the line is encrypted. */
+  static open(port, { address = '127.0.0.1', localAddress, receiveBuffer, tls } = {}) {
     return new Promise((done, fail) => {
-      const socket = connect({ port, host: address, localAddress, highWaterMark: receiveBuffer })
-      socket.once('connect', () => done(new Line(socket))).once('error', fail)
+      const where = { port, host: address, localAddress, highWaterMark: receiveBuffer }
+      const socket = tls ? connectTls({ ...where, ...tls }) : connect(where)
+      socket.once(tls ? 'secureConnect' : 'connect', () => done(new Line(socket))).once('error', fail)
     })
   }
 
@@ -111,10 +114,10 @@ export function hostOf(address, port) {
 }
 
 /** The upgrade's request as a page of this board sends it; `headers` replaces any of it, null leaves one out. */
-export function upgradeText(port, { path = '/ws', headers = {}, address = '127.0.0.1' } = {}) {
+export function upgradeText(port, { path = '/ws', headers = {}, address = '127.0.0.1', tls } = {}) {
   const host = hostOf(address, port)
   const all = {
-    Host: host, Origin: `http://${host}`, Connection: 'Upgrade', Upgrade: 'websocket',
+    Host: host, Origin: `http${tls ? 's' : ''}://${host}`, Connection: 'Upgrade', Upgrade: 'websocket',
     'Sec-WebSocket-Version': '13', 'Sec-WebSocket-Key': randomBytes(16).toString('base64'),
     'Sec-WebSocket-Protocol': 'sternboard', ...headers,
   }

@@ -228,8 +228,8 @@ export class Screen {
   }
 }
 
-export async function openBrowser() {
-  const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ARGS })
+export async function openBrowser(more = []) {
+  const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: [...ARGS, ...more] })
   return {
     /** `kept`: what its storage holds already, by name. */
     async screen(name, glass, kept = {}) {

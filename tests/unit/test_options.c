@@ -89,6 +89,24 @@ static void test_commands(void **state)
     assert_int_equal(options.command, COMMAND_HELP);
 }
 
+static void test_tls(void **state)
+{
+    (void)state;
+    struct options options;
+    struct msg why;
+    assert_int_equal(read_line(&options, "sternboard --data d", &why), ERR_NONE);
+    assert_false(options.tls);
+    assert_int_equal(read_line(&options, "sternboard --data d --tls", &why), ERR_NONE);
+    assert_true(options.tls);
+    assert_null(options.tls_cert);
+    assert_int_equal(read_line(&options, "sternboard --data d --tls-cert c.pem --tls-key k.pem", &why), ERR_NONE);
+    assert_true(options.tls);
+    assert_string_equal(options.tls_cert, "c.pem");
+    assert_string_equal(options.tls_key, "k.pem");
+    assert_int_equal(read_line(&options, "sternboard --data d --tls --tls-cert c.pem", &why), ERR_USAGE);
+    assert_int_equal(read_line(&options, "sternboard --data d --tls-key k.pem", &why), ERR_USAGE);
+}
+
 static void test_nonsense(void **state)
 {
     (void)state;
@@ -126,10 +144,8 @@ static void test_nonsense(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_usual),
-        cmocka_unit_test(test_all_options),
-        cmocka_unit_test(test_commands),
-        cmocka_unit_test(test_nonsense),
+        cmocka_unit_test(test_usual), cmocka_unit_test(test_all_options), cmocka_unit_test(test_commands),
+        cmocka_unit_test(test_tls),   cmocka_unit_test(test_nonsense),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
