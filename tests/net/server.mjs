@@ -99,9 +99,9 @@ export function run(args, { command = [], env = {}, timeout_ms = 20000, at = PRO
 }
 
 /** Starts a server and waits until it takes connections and has said its say. */
-export async function startServer({ data = scratch(), port, args = [], env = {}, command = [], wait_ms = 15000 } = {}) {
+export async function startServer({ data = scratch(), port, args = [], env = {}, command = [], at = PROGRAM, wait_ms = 15000 } = {}) {
   port ??= await freePort()
-  const [program, ...rest] = [...command, PROGRAM, '--data', data, '--port', String(port), ...args]
+  const [program, ...rest] = [...command, at, '--data', data, '--port', String(port), ...args]
   const child = spawn(program, rest, { env: { ...process.env, ...env }, stdio: ['ignore', 'pipe', 'pipe'] })
   running.add(child)
   let output = ''
