@@ -47,7 +47,7 @@ run_steps() {
         fi
         log=$out/logs/$name.log
         began=$(now_ds)
-        timeout -k 10 1500 sh "$step" >"$log" 2>&1 </dev/null
+        timeout -k 10 "${limit:-1500}" sh "$step" >"$log" 2>&1 </dev/null
         code=$?
         took=$(($(now_ds) - began))
         passed=0 failed=0 skipped=0

@@ -67,12 +67,31 @@ static enum err make_durable(struct log *log, struct msg *why)
     return ERR_NONE;
 }
 
+/* Writes every byte of a file once more, where it is, and syncs. SQLite's result code. */
+static int write_again(sqlite3_file *file)
+{
+    uint8_t bytes[4096];
+    sqlite3_int64 size = 0;
+    int code = file->pMethods->xFileSize(file, &size);
+    for (sqlite3_int64 at = 0; at < size && code == SQLITE_OK; at += (sqlite3_int64)sizeof bytes) {
+        int len = size - at < (sqlite3_int64)sizeof bytes ? (int)(size - at) : (int)sizeof bytes;
+        code = file->pMethods->xRead(file, bytes, len, at);
+        if (code == SQLITE_OK)
+            code = file->pMethods->xWrite(file, bytes, len, at);
+    }
+    return code == SQLITE_OK && size > 0 ? file->pMethods->xSync(file, SQLITE_SYNC_NORMAL) : code;
+}
+
 /* A sync of the run before may have failed: then the system can still show a -wal that is not on the disk and never will be, and
- * rows saved after it would be lost with it when the power is cut. Moving it into the file writes all of it once more. */
+ * rows saved after it would be lost with it when the power is cut. Written once more it is on the disk, or this says why not; that
+ * takes no room, so a full disk keeps nobody from the board. */
 static enum err save_again(struct log *log, struct msg *why)
 {
-    int code = sqlite3_wal_checkpoint_v2(log->db.handle, "main", SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
-    return code == SQLITE_OK || (code & 0xff) == SQLITE_BUSY ? ERR_NONE : database_fail(&log->db, code, why);
+    sqlite3_file *wal = NULL;
+    int code = sqlite3_file_control(log->db.handle, "main", SQLITE_FCNTL_JOURNAL_POINTER, &wal);
+    if (code == SQLITE_OK && wal->pMethods)
+        code = write_again(wal);
+    return code == SQLITE_OK ? ERR_NONE : database_fail(&log->db, code, why);
 }
 
 static enum err make(struct log *log, struct msg *why)

@@ -39,7 +39,7 @@ struct log_open_info {
 
 /* Opens DIR/board.db for the one server of this folder; makes folder and file when missing, and holds DIR/lock.
  * ERR_BUSY: a second server. ERR_CANNOT_MAKE: not writable. ERR_DATA: damaged, or another program's. ERR_NEWER.
- * ERR_IO. */
+ * ERR_IO. A disk that is full is none of these: an old log opens, and log_append() says it. */
 enum err log_open(struct log **out, const char *dir, struct log_open_info *info, struct msg *why) MUST_CHECK;
 
 /* Opens a log to look at, beside a running server or without: path is the data folder, or a file such as a backup.

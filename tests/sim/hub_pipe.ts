@@ -9,6 +9,11 @@ export interface Reply {
   frames: { conn: number; text: string }[]
   closes: { conn: number; code: number }[]
   joined: number
+  /** The last seq of the log that a start found; -1: the server could not start, or the log not be opened: words. */
+  opened: number
+  words: string
+  /** What became of an append or a checkpoint. */
+  good: boolean
   digest: string
   rows: string[]
   findings: number
@@ -69,8 +74,8 @@ export class HubPipe {
 
   private reply(): Reply {
     const reply: Reply = {
-      frames: [], closes: [], joined: -1, digest: '', rows: [], findings: 0, next_ms: 0, last_seq: 0, saved_up_to: 0, rev: 0,
-      to_save: 0,
+      frames: [], closes: [], joined: -1, opened: -1, words: '', good: false, digest: '', rows: [], findings: 0, next_ms: 0, last_seq: 0,
+      saved_up_to: 0, rev: 0, to_save: 0,
     }
     for (;;) {
       const words = this.line().split(' ')
@@ -78,6 +83,9 @@ export class HubPipe {
       if (words[0] === 'f') reply.frames.push({ conn: number(1), text: this.bytes(number(2)) })
       else if (words[0] === 'c') reply.closes.push({ conn: number(1), code: number(2) })
       else if (words[0] === 'j') reply.joined = number(1)
+      else if (words[0] === 'o') reply.opened = number(1)
+      else if (words[0] === 'n') reply.words = words.slice(1).join(' ')
+      else if (words[0] === 'r') reply.good = words[1] === 'ok'
       else if (words[0] === 'd') reply.digest = words[1] ?? ''
       else if (words[0] === 'e') reply.rows.push(this.bytes(number(1)))
       else if (words[0] === 'v') reply.findings = number(1)

@@ -24,6 +24,15 @@ export function must(holds: boolean, what: string): asserts holds {
   if (!holds) throw new Wrong(what)
 }
 
+export interface TallyValues {
+  taken: [Kind, number][]
+  refused: [string, number][]
+  offered: number
+  hands: number
+  pages_shown: number
+  pages: number
+}
+
 /** What the logs of all stories held, so that a simulator that tries nothing can be seen to try nothing. */
 export class Tally {
   readonly taken = new Map<Kind, number>()
@@ -45,6 +54,21 @@ export class Tally {
     if (entry.refused) this.refused.set(entry.refused, (this.refused.get(entry.refused) ?? 0) + 1)
     else this.taken.set(entry.kind, (this.taken.get(entry.kind) ?? 0) + 1)
     if (entry.offered) this.offered++
+  }
+
+  /** All of it, for another process. */
+  values(): TallyValues {
+    const { offered, hands, pages_shown, pages } = this
+    return { taken: [...this.taken], refused: [...this.refused], offered, hands, pages_shown, pages }
+  }
+
+  addAll({ taken, refused, offered, hands, pages_shown, pages }: TallyValues): void {
+    for (const [kind, count] of taken) this.taken.set(kind, (this.taken.get(kind) ?? 0) + count)
+    for (const [code, count] of refused) this.refused.set(code, (this.refused.get(code) ?? 0) + count)
+    this.offered += offered
+    this.hands = Math.max(this.hands, hands)
+    this.pages_shown = Math.max(this.pages_shown, pages_shown)
+    this.pages = Math.max(this.pages, pages)
   }
 
   /** Kinds that were never taken, but for the filler of gaps, which never is. */
@@ -79,8 +103,12 @@ export class Model {
   /** The log as text, one row each. */
   checkLog(rows: readonly string[], tally: Tally): void {
     const entries = new Map<EntryId, Entry>()
+    let got_ms = 0
     rows.forEach((row, index) => {
       const entry = JSON.parse(row) as Entry
+      must(entry.got_ms >= got_ms, `row ${index + 1} came ${got_ms - entry.got_ms} ms before the row before it`)
+      must(entry.at_ms <= entry.got_ms, `row ${index + 1} came before it was`)
+      got_ms = entry.got_ms
       must(entry.seq === index + 1, `row ${index + 1} says seq ${entry.seq}`)
       must(!entries.has(entry.id), `promise 2: ${entry.id} is in the log twice`)
       entries.set(entry.id, entry)

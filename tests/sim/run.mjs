@@ -17,7 +17,7 @@ const [script] = await bundle([fileURLToPath(new URL('sim.ts', import.meta.url))
 // A log in memory commits without waiting for a disk; what a disk does to it is the simulator's to decide.
 const folder = mkdtempSync(join(existsSync('/dev/shm') ? '/dev/shm' : tmpdir(), 'sternboard-sim-'))
 try {
-  process.exitCode = spawnSync(process.execPath, ['--enable-source-maps', script, resolve(program), folder, ...options], { stdio: 'inherit' }).status ?? 1
+  process.exitCode = spawnSync(process.execPath, ['--enable-source-maps', script, resolve(program), folder, '--keep', resolve(out), ...options], { stdio: 'inherit' }).status ?? 1
 } finally {
   rmSync(folder, { recursive: true, force: true })
 }

@@ -1,39 +1,52 @@
 /* sim_hub - the real board, hub and log under a simulator: one command in, what followed from it out.
  *
- * The simulator (sim.ts) owns time, the network, the disk's delays and the crashes; this program owns nothing but the hub in its
- * memory and the log in its file. Reads stdin, writes stdout; every command is one line, some followed by bytes.
+ * The simulator (sim.ts) owns time, the network, the disk's faults and the crashes; this program owns nothing but the hub in its
+ * memory and the log on its disk. Reads stdin, writes stdout; every command is one line, some followed by bytes.
  *
- *   start DIR RUN BOOT RANDOM BOOT_MS UTC_MS    opens or makes the log in DIR and starts a hub from it
+ *   clear CHANCES                               from here on the disk is one in memory (disk.h), empty, whose chances begin there: a
+ *                                               new story. Without it the log lies on the system's
+ *   start DIR RUN BOOT RANDOM BOOT_MS UTC_MS FAULT AT
+ *                                               opens or makes the log in DIR and starts a hub from it: `o LAST_SEQ` of the
+ *                                               log as it was found, or `n WORDS`: why the server could not start
  *   join BOOT_MS UTC_MS ADDRESS                 j CONN
  *   recv BOOT_MS UTC_MS CONN LEN, LEN bytes     one message of a page
  *   gone BOOT_MS UTC_MS CONN
  *   tick BOOT_MS UTC_MS
  *   slow CONN 0|1                               1: frames for it stay in the hub
- *   append                                      commits what is to be committed; it is not told to the hub yet
+ *   append FAULT AT                             commits what is to be committed; the hub is not told yet. `r ok`, `r failed`
+ *   checkpoint FAULT AT                         moves the -wal into the file. `r ok`, `r failed`
  *   saved BOOT_MS UTC_MS ok|slow|failed         tells the hub what became of it
- *   kill                                        all memory is gone; the file stays
+ *   stop                                        the server ends as when told to: the log is closed
+ *   kill 0|1                                    all memory is gone; 1: the system too forgets what failed to reach the disk
+ *   power SECTOR                                the power is cut: what was not synced is lost, or some of it
+ *   rot                                         one bit on the disk turns over; no server runs
  *   digest                                      d DIGEST REV of the live board
  *   board                                       e LEN, LEN bytes: the live board as text for people
  *   fold                                        d DIGEST 0 of the board folded anew from the file, by nothing but the board
  *   dump                                        e LEN, LEN bytes for each row of the file
- *   verify                                      v FINDINGS ROWS
- *   clear                                       removes the log's files in the DIR of the last start
+ *   board                                       e LEN, LEN bytes: the live board as text for people
  *   check EVERY                                 looks at the invariants after every so many commands only: each is a whole fold
+ *   verify                                      v FINDINGS ROWS, after e LEN, LEN bytes for each; or `n WORDS`: the log
+ *                                               cannot be opened
+ *
+ * FAULT: well read write sync full stops, as disk.h has them; from the AT-th operation on until the command is done. After `stops`
+ * has come the server is dead: `r failed`, and nothing but kill or power follows.
  *
  * After each, frames for connections that can be written: `f CONN LEN`, LEN bytes, or `c CONN CODE`; and last a line
  *
  *   . NEXT_MS LAST_SEQ SAVED_UP_TO REV ROWS     when a tick is due; how many rows wait to be committed
  *
- * While the hub lives its invariants are checked after every command, unless told otherwise. Anything unexpected ends the program with a message.
+ * While the hub lives its invariants are checked after every command, unless told otherwise. Anything unexpected ends the program
+ * with a message.
  */
 #include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "board/check.h"
 #include "board/journal.h"
+#include "disk.h"
 #include "hub/hash.h"
 #include "hub/hub.h"
 #include "limit.h"
@@ -45,6 +58,7 @@
 
 /* Devices are kept as if their file was saved at once. */
 struct sim {
+    bool in_memory;  /* the disk */
     struct hub *hub; /* NULL: no server runs */
     struct log *log;
     char dir[512];
@@ -72,7 +86,7 @@ static void good(enum err err, const char *what, const struct msg *why)
 
 /* ---- a command's words ------------------------------------------------------------------------------------------------ */
 
-enum { WORDS_MAX = 8 };
+enum { WORDS_MAX = 10 };
 struct words {
     const char *at[WORDS_MAX];
     int count;
@@ -118,60 +132,55 @@ static bool says(const struct words *words, int index, const char *what)
     return strcmp(word(words, index), what) == 0;
 }
 
-/* ---- start and end -------------------------------------------------------------------------------------------------- */
-
-static void start(struct sim *sim, const struct words *words)
-{
-    struct hub_seed seed = {.crew_key = "crew", .guest_key = "guest", .helm_number = "1234", .version = "sim"};
-    struct log_open_info info;
-    struct hub_time now = {.boot_ms = number(words, 5), .utc_ms = number(words, 6)};
-    struct msg why;
-    (void)snprintf(sim->dir, sizeof sim->dir, "%s", word(words, 1));
-    seed.run_id = hex(words, 2);
-    seed.boot_id = hex(words, 3);
-    seed.random = (uint64_t)number(words, 4);
-    good(log_open(&sim->log, sim->dir, &info, &why), "log_open", &why);
-    seed.log_id = info.log_id;
-    sim->hub = hub_new(&seed);
-    for (size_t i = 0; i < sim->device_count; i++)
-        hub_seed_device(sim->hub, &sim->devices[i]);
-    good(load_log(sim->log, info.log_id, sim->hub, &why), "load_log", &why);
-    hub_start(sim->hub, now);
-    sim->next_ms = now.boot_ms;
-    sim->appended_seq = info.last_seq;
-}
-
-static void die(struct sim *sim)
-{
-    hub_free(sim->hub);
-    log_close(sim->log);
-    sim->hub = NULL;
-    sim->log = NULL;
-    memset(sim->slow, 0, sizeof sim->slow);
-    memset(sim->joined, 0, sizeof sim->joined);
-}
-
-static void clear(struct sim *sim)
-{
-    static const char *const names[] = {"board.db", "board.db-wal", "board.db-shm", "lock"};
-    char path[600];
-    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
-        (void)snprintf(path, sizeof path, "%s/%s", sim->dir, names[i]);
-        (void)unlink(path);
-    }
-    sim->device_count = 0;
-}
-
 /* ---- the disk -------------------------------------------------------------------------------------------------------- */
 
-static void append(struct sim *sim)
+/* Arms what the two words from index on say. */
+static void arm(const struct words *words, int index)
 {
-    struct msg why;
+    static const char *const names[] = {"well", "read", "write", "sync", "full", "stops"};
+    size_t fault = 0;
+    while (fault < sizeof names / sizeof *names && !says(words, index, names[fault]))
+        fault++;
+    if (fault == sizeof names / sizeof *names)
+        give_up("no such fault", words->at[index]);
+    disk_arm((enum disk_fault)fault, (int32_t)number(words, index + 1), true);
+}
+
+static void disarm(void)
+{
+    disk_arm(DISK_WELL, 0, false);
+}
+
+static void print_result(enum err err, const struct msg *why)
+{
+    if (err == ERR_DATA)
+        give_up("log", why->text);
+    if (err != ERR_NONE && why->text[0] == '\0')
+        give_up("log", "it failed without a word");
+    (void)printf("r %s\n", err == ERR_NONE ? "ok" : "failed");
+}
+
+static void append(struct sim *sim, const struct words *words)
+{
+    struct msg why = {""};
+    enum err err = ERR_NONE;
     size_t count = hub_batch(sim->hub, sim->rows, LIMIT_BATCH_ROWS);
-    if (count == 0)
-        return;
-    good(log_append(sim->log, sim->rows, count, &why), "log_append", &why);
-    sim->appended_seq = sim->rows[count - 1].seq;
+    arm(words, 1);
+    if (count > 0)
+        err = log_append(sim->log, sim->rows, count, &why);
+    if (count > 0 && err == ERR_NONE)
+        sim->appended_seq = sim->rows[count - 1].seq;
+    disarm();
+    print_result(err, &why);
+}
+
+static void checkpoint(struct sim *sim, const struct words *words)
+{
+    struct msg why = {""};
+    arm(words, 1);
+    enum err err = log_checkpoint(sim->log, &why);
+    disarm();
+    print_result(err, &why);
 }
 
 static void saved(struct sim *sim, struct hub_time now, const struct words *words)
@@ -180,6 +189,80 @@ static void saved(struct sim *sim, struct hub_time now, const struct words *word
         hub_saved(sim->hub, now, hub_saved_up_to(sim->hub), LOG_FAILED);
     else
         hub_saved(sim->hub, now, sim->appended_seq, says(words, 3, "slow") ? LOG_SLOW : LOG_OK);
+}
+
+/* ---- start and end -------------------------------------------------------------------------------------------------- */
+
+static void forget(struct sim *sim)
+{
+    if (sim->hub != NULL)
+        hub_free(sim->hub);
+    if (sim->log != NULL)
+        log_close(sim->log);
+    sim->hub = NULL;
+    sim->log = NULL;
+    memset(sim->slow, 0, sizeof sim->slow);
+    memset(sim->joined, 0, sizeof sim->joined);
+}
+
+static enum err open_hub(struct sim *sim, const struct words *words, struct log_open_info *info, struct msg *why)
+{
+    struct hub_seed seed = {.crew_key = "crew", .guest_key = "guest", .helm_number = "1234", .version = "sim"};
+    seed.run_id = hex(words, 2);
+    seed.boot_id = hex(words, 3);
+    seed.random = (uint64_t)number(words, 4);
+    enum err err = log_open(&sim->log, sim->dir, info, why);
+    if (err != ERR_NONE)
+        return err;
+    seed.log_id = info->log_id;
+    sim->hub = hub_new(&seed);
+    for (size_t i = 0; i < sim->device_count; i++)
+        hub_seed_device(sim->hub, &sim->devices[i]);
+    return load_log(sim->log, info->log_id, sim->hub, why);
+}
+
+/* A server that could not start is gone at once, and leaves its lock on nothing. */
+static void start(struct sim *sim, const struct words *words)
+{
+    struct log_open_info info;
+    struct hub_time now = {.boot_ms = number(words, 5), .utc_ms = number(words, 6)};
+    struct msg why = {""};
+    (void)snprintf(sim->dir, sizeof sim->dir, "%s", word(words, 1));
+    arm(words, 7);
+    enum err err = open_hub(sim, words, &info, &why);
+    disarm();
+    if (err != ERR_NONE) {
+        if (why.text[0] == '\0')
+            give_up("start", "it failed without a word");
+        (void)printf("n %s\n", why.text);
+        forget(sim);
+        return;
+    }
+    hub_start(sim->hub, now);
+    (void)printf("o %" PRId64 "\n", info.last_seq);
+    sim->next_ms = now.boot_ms;
+    sim->appended_seq = info.last_seq;
+}
+
+static void die(struct sim *sim, const struct words *words)
+{
+    disk_kill();
+    forget(sim);
+    if (says(words, 0, "kill"))
+        disk_restart(number(words, 1) != 0);
+    else
+        disk_power_cut(number(words, 1));
+}
+
+static void clear(struct sim *sim, const struct words *words)
+{
+    forget(sim);
+    if (!sim->in_memory)
+        disk_install();
+    sim->in_memory = true;
+    disk_wipe((uint64_t)number(words, 1));
+    sim->device_count = 0;
+    sim->check_every = 1;
 }
 
 /* ---- looking in ------------------------------------------------------------------------------------------------------ */
@@ -267,7 +350,7 @@ static void dump(const struct sim *sim)
 static void finding(void *context, const char *line)
 {
     (void)context;
-    (void)fprintf(stderr, "sim_hub: verify: %s\n", line);
+    (void)printf("e %zu\n%s\n", strlen(line), line);
 }
 
 static void verify(const struct sim *sim)
@@ -275,9 +358,10 @@ static void verify(const struct sim *sim)
     struct verify_sums sums;
     struct msg why;
     enum err err = verify_log(sim->dir, finding, NULL, &sums, &why);
-    if (err != ERR_NONE && err != ERR_DATA)
-        give_up("verify", why.text);
-    (void)printf("v %" PRId64 " %" PRId64 "\n", sums.findings, sums.rows);
+    if (err != ERR_NONE && sums.findings == 0)
+        (void)printf("n %s\n", why.text);
+    else
+        (void)printf("v %" PRId64 " %" PRId64 "\n", sums.findings, sums.rows);
 }
 
 static struct hub_time time_of(const struct words *words)
@@ -342,9 +426,11 @@ static bool command_live(struct sim *sim, const struct words *words)
     if (says(words, 0, "slow"))
         sim->slow[conn_of(words, 1)] = number(words, 2) != 0;
     else if (says(words, 0, "append"))
-        append(sim);
-    else if (says(words, 0, "kill"))
-        die(sim);
+        append(sim, words);
+    else if (says(words, 0, "checkpoint"))
+        checkpoint(sim, words);
+    else if (says(words, 0, "stop"))
+        forget(sim);
     else if (says(words, 0, "digest"))
         print_digest(hub_board(sim->hub), hub_rev(sim->hub));
     else if (says(words, 0, "board"))
@@ -361,7 +447,11 @@ static void command(struct sim *sim, const struct words *words)
     if (says(words, 0, "start"))
         start(sim, words);
     else if (says(words, 0, "clear"))
-        clear(sim);
+        clear(sim, words);
+    else if (says(words, 0, "kill") || says(words, 0, "power"))
+        die(sim, words);
+    else if (says(words, 0, "rot"))
+        (void)disk_rot();
     else if (says(words, 0, "fold"))
         fold(sim);
     else if (says(words, 0, "dump"))
@@ -415,6 +505,8 @@ int main(void)
         print_after(sim);
         (void)fflush(stdout);
     }
+    forget(sim);
+    disk_wipe(0);
     free(sim);
     return 0;
 }

@@ -67,7 +67,7 @@ export class Boat {
 
   constructor(private hub: HubPipe, folder: string, readonly rng: Prng) {
     this.guest = this.page('guest', 'guest', 0, 'guest')
-    hub.call(`start ${folder} ${rng.hex()} ${rng.hex()} ${rng.bits() + 1} ${this.time()}`)
+    hub.call(`start ${folder} ${rng.hex()} ${rng.hex()} ${rng.bits() + 1} ${this.time()} well 0`)
     hub.call(`check ${CHECK_EVERY}`)
   }
 
@@ -224,7 +224,7 @@ export class Boat {
   private settle(): void {
     if (this.seq === this.measured_seq || this.guest.conn >= 0) return
     this.measured_seq = this.seq
-    this.hub.call('append')
+    this.hub.call('append well 0')
     this.hear(this.hub.call(`saved ${this.time()} ok`))
     this.measure(this.join(this.guest))
     this.leave(this.guest)
@@ -249,7 +249,7 @@ export class Boat {
     const { digest, last_seq, saved_up_to } = this.hub.call('digest')
     if (saved_up_to !== last_seq) throw new Wrong(`saved up to ${saved_up_to} of ${last_seq}`)
     const text = this.hub.call('board').rows[0] ?? ''
-    this.hub.call('kill')
+    this.hub.call('stop')
     return { digest, text, seq: last_seq }
   }
 }

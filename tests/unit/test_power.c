@@ -250,6 +250,33 @@ static void test_a_new_run_does_not_build_on_what_a_failed_sync_lost(void **stat
             failed = run_after_failed_sync(at, draw * 1000 + (uint64_t)at, draw % 2 == 0);
 }
 
+/* After a kill, a disk without room: the board must be had all the same, and says that it saves nothing. */
+static void test_a_full_disk_keeps_nobody_from_the_board(void **state)
+{
+    struct log_open_info info;
+    struct log *log = NULL;
+    struct maker maker;
+    struct log_row row;
+    struct msg why = {""};
+    char *dir = scratch_make();
+    (void)state;
+    disk_wipe(1);
+    int64_t saved = append_until_stopped(dir, 77, 2, 0);
+    disk_restart(false);
+    disk_arm(DISK_FULL, 1, true);
+    assert_int_equal(log_open(&log, dir, &info, &why), ERR_NONE);
+    assert_int_equal(info.last_seq, saved);
+    maker_start(&maker, &info, 78);
+    maker_fill(&maker, &row, 1);
+    assert_int_equal(log_append(log, &row, 1, &why), ERR_IO);
+    assert_true(strlen(why.text) > 20);
+    rows_free(&row, 1);
+    log_close(log);
+    disk_arm(DISK_WELL, 0, false);
+    check_after(dir, saved);
+    scratch_remove(dir);
+}
+
 /* One bit of the files turns over. The log says so when it is opened or looked through, or the bit was nowhere that counts. */
 static void test_a_bit_that_turned_is_found_or_does_no_harm(void **state)
 {
@@ -284,6 +311,7 @@ int main(void)
         cmocka_unit_test(test_the_power_is_cut_before_each_change),
         cmocka_unit_test(test_the_program_is_killed_before_each_change),
         cmocka_unit_test(test_a_new_run_does_not_build_on_what_a_failed_sync_lost),
+        cmocka_unit_test(test_a_full_disk_keeps_nobody_from_the_board),
         cmocka_unit_test(test_a_bit_that_turned_is_found_or_does_no_harm),
     };
     return cmocka_run_group_tests(tests, install, NULL);
