@@ -15,7 +15,7 @@ passed=0 failed=0
 
 rm -rf "$tree"
 mkdir -p "$tree"
-(cd "$top" && find meson.build server shared-proto tests web -name node_modules -prune -o -type f -print | tar -cf - -T -) | tar -xf - -C "$tree"
+(cd "$top" && find meson.build server shared-proto tests web -name node_modules -prune -o -type f -print | tar -cf - -T -) | tar -xmf - -C "$tree"
 ln -s "$top/web/node_modules" "$tree/web/node_modules"
 [ -f "$build/build.ninja" ] || meson setup "$build" "$tree" >"$out/setup.log"
 
