@@ -38,7 +38,9 @@ const CLICK_MS = 700
  * button that the touch itself has brought must not take it for a touch of its own. */
 let lifted_ms = -CLICK_MS
 
-const clickedAlone = () => performance.now() - lifted_ms > CLICK_MS
+/** A click of its own, such as a screen reader's: not the echo of a touch or a mouse, however late a busy phone sends that. A
+ * browser that does not say what made a click is asked for the time. */
+const clickedAlone = (event: MouseEvent) => !(event as PointerEvent).pointerType && performance.now() - lifted_ms > CLICK_MS
 
 /** The moment's fill that says a touch was taken. */
 function useTook(): [boolean, () => void] {
@@ -156,8 +158,8 @@ export function Press(props: ButtonProps) {
         step(touchUp(touch.current, performance.now(), 0, 0, true))
       }}
       onContextMenu={(event) => event.preventDefault()}
-      onClick={() => {
-        if (clickedAlone() && !glass.isWet()) go()
+      onClick={(event) => {
+        if (clickedAlone(event) && !glass.isWet()) go()
       }}>
       {children ?? label}
       {word && <span class="holding" aria-hidden="true"><b>{word}</b><i style={{ transform: `scaleX(${share})` }} /></span>}
