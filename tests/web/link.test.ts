@@ -245,7 +245,7 @@ test('the helm is who the board says it is', () => {
 
 test('another trip numbers its hands anew: the page follows the name', () => {
   const bench = new Bench().live({ trip: { id: 't.1' }, 'hands/2': { id: 2, name: 'Ines' } })
-  bench.act('page_hand', { hand: 2 })
+  bench.answer(bench.act('page_hand', { hand: 2 }), 'seen', { seq: 1 })
   bench.sent = []
   bench.fresh({ trip: { id: 't.2' }, 'hands/2': { id: 2, name: 'Dov' }, 'hands/5': { id: 5, name: 'Ines' } }, 2)
   assert.equal(bench.link.hand, 5)

@@ -62,6 +62,17 @@ test('an offer that must wait is offered again; one cut off too; an answered one
   assert.deepEqual(seqs(bench), [1])
 })
 
+test('a further board on one connection: the answer to an offer may be lost, so it is offered again', () => {
+  const bench = new Bench().live()
+  seen(bench, entry(1, 'strike', {}), entry(2, 'strike', {}))
+  bench.again(RUN2)
+  bench.fresh({ trip: {} }, 3)
+  bench.answer(`${OTHER}.o.1`, 'seen', { seq: 1 })
+  bench.sent = []
+  bench.fresh({ trip: {} }, 5)
+  assert.deepEqual(seqs(bench), [2])
+})
+
 test('what the second run took and did not save is offered to the third', () => {
   const bench = new Bench().live()
   seen(bench, entry(7, 'strike', {}), entry(8, 'strike', {}))

@@ -113,6 +113,16 @@ test('after a cut the unanswered go again under the same identity, with the time
   assert.equal(bench.state(seen), 'seen')
 })
 
+test('a further board on one connection: answers may have gone with the slow page\'s queue, so the unanswered go again', () => {
+  const bench = new Bench().live()
+  const answered = bench.act('strike', { line: 1 })
+  bench.answer(answered, 'seen', { seq: 2 })
+  const unanswered = bench.act('strike', { line: 2 })
+  bench.sent = []
+  bench.fresh({ trip: {} }, 5)
+  assert.deepEqual(bench.tapIds(), [unanswered])
+})
+
 test('a new run is sent everything that is not saved, what was seen included', () => {
   const bench = new Bench().live()
   const ids = [bench.act('strike'), bench.act('strike'), bench.act('strike')]

@@ -284,7 +284,7 @@ export class Link {
       case 'no':
         return this.refused(message.code, message.words, now)
       case 'fresh_start':
-        return this.board.freshStart()
+        return this.freshStart()
       case 'part':
         return this.board.part(message.part, message.value)
       case 'fresh_end':
@@ -351,6 +351,15 @@ export class Link {
     if (code === 'other_build') this.other_build = code
     this.out.push({ do: 'close', gen: this.conn.gen })
     this.lost(now)
+  }
+
+  /** A further board on the same connection: this page was too slow and its queue was dropped, perhaps with answers in it. */
+  private freshStart(): void {
+    if (this.board.live) {
+      this.taps.cut()
+      this.kept.again()
+    }
+    this.board.freshStart()
   }
 
   private fresh(rev: number, digest: string, saved_up_to: number, now: Now): void {

@@ -63,6 +63,11 @@ export class Kept {
     this.offers.clear()
   }
 
+  /** Answers were lost: what was not answered is offered again. */
+  again(): void {
+    for (const offer of this.offers.values()) offer.state = 'ready'
+  }
+
   /** The offers to send now, in order. */
   take(now_ms: number): KeptEntry[] {
     const out: KeptEntry[] = []

@@ -131,7 +131,7 @@ export class Taps {
     return due
   }
 
-  /** The connection is gone: what was not answered is sent again. */
+  /** The connection is gone, or answers on it are: what was not answered is sent again. */
   cut(): void {
     for (const lane of this.lanes.values()) {
       lane.hold_until_ms = 0
