@@ -11,10 +11,15 @@ static int64_t sooner(int64_t one_ms, int64_t two_ms)
     return one_ms < two_ms ? one_ms : two_ms;
 }
 
-/* Log time: when this slot's strike lapses; INT64_MAX when it is free. */
-static int64_t strike_due(const struct board_strike *strike)
+/* Log time: when this slot's strike lapses; INT64_MAX when it is free. One that was told as of some minutes ago is given the
+ * same time from when it was told: somebody has to see it before its end can be asked of him. */
+static int64_t strike_due(struct hub *hub, const struct board_strike *strike)
 {
-    return strike->id.n == 0 ? INT64_MAX : strike->at_ms + LIMIT_STRIKE_MS;
+    int32_t index = strike->id.n == 0 ? -1 : journal_find(&hub->journal, strike->id);
+    if (index < 0)
+        return strike->id.n == 0 ? INT64_MAX : strike->at_ms + LIMIT_STRIKE_MS;
+    journal_entry(&hub->journal, index, &hub->old_entry);
+    return hub->old_entry.got_ms + LIMIT_STRIKE_MS;
 }
 
 /* As long as something is told of a raise, it goes on. */
@@ -62,7 +67,7 @@ static int64_t strikes_run(struct hub *hub)
     int64_t next = INT64_MAX;
     for (int32_t i = 0; i < BOARD_STRIKES_MAX; i++) {
         const struct board_strike *strike = &hub->board.strikes[i];
-        int64_t due = strike_due(strike);
+        int64_t due = strike_due(hub, strike);
         if (due > hub->log_ms)
             next = sooner(next, due);
         else if (lapse(hub, strike->id))

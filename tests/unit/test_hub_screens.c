@@ -256,6 +256,19 @@ static void test_strike_lapses(void **state)
     assert_int_equal(board()->counts.ends_not_known, 1);
 }
 
+/* Told as of two minutes ago, its end can still be told for a minute. */
+static void test_old_strike_lapses_later(void **state)
+{
+    (void)state;
+    bench_pass(&bench, 3 * LIMIT_STRIKE_MS);
+    page_tap_ago(port, "strike", "{'line':1}", 2 * LIMIT_STRIKE_MS);
+    assert_int_not_equal(board()->strikes[0].id.n, 0);
+    bench_pass(&bench, LIMIT_STRIKE_MS - 1);
+    assert_int_equal(bench_count(&bench, KIND_STRIKE_LAPSED), 0);
+    bench_pass(&bench, 1);
+    assert_int_equal(bench_count(&bench, KIND_STRIKE_LAPSED), 1);
+}
+
 /* Five minutes from the last that was told of it. */
 static void test_raise_lapses(void **state)
 {
@@ -362,6 +375,7 @@ int main(void)
         CASE(test_an_emergency_that_does_not_come_back),
         CASE(test_flood_is_closed),
         CASE(test_strike_lapses),
+        CASE(test_old_strike_lapses_later),
         CASE(test_raise_lapses),
         CASE(test_hurt_rings),
         CASE(test_only_emergencies_are_alarms),

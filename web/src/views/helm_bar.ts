@@ -8,6 +8,7 @@ import type { Place, Places } from '../ui/bar'
 import { lastTap } from '../ui/band'
 import { allLines, callState, callsTo, fights, handName, iAnswered, isStern, lineName, phaseOf, shortName, strikes, tripRuns } from '../ui/board'
 import { type Act, type AgoWord, type Earlier, after, tell } from '../ui/earlier'
+import { isFloat, isNight } from '../ui/night'
 import { isUntold, leaderFight, openHurts, raises } from '../ui/say_deck'
 import { words } from '../words'
 
@@ -172,8 +173,17 @@ function strikePlaces({ state, store }: HelmHands, strike: EntryId, line: number
   }
 }
 
+/** All out by eye is the spread of the hour: by day without the floats, by night the floats alone. */
+function allOut({ state, store }: HelmHands): Act {
+  const lines = allLines(state.board)
+  const ofNow = lines.filter((line) => isFloat(line) === isNight(state.board))
+  if (!ofNow.length || !lines.some(isFloat)) return tell(store, 'lines_seen', { scope: 'all', state: 'out' })
+  return tell(store, 'lines_are', { out: ofNow.map((line) => line.id), eye: true })
+}
+
 /** B: to clear, to tally a clearing by eye, or to say that all was seen to be out. */
-function clearPlace({ state, store, go }: HelmHands): Place {
+function clearPlace(at: HelmHands): Place {
+  const { state, store, go } = at
   const { board } = state
   if (board.clearing.state === 'open') return { label: words.button.byEye, sub: words.whatIsIn, strong: true, act: () => go({ at: 'eye' }) }
   const lines = allLines(board)
@@ -183,9 +193,7 @@ function clearPlace({ state, store, go }: HelmHands): Place {
     const seen = { ...(shown('in').length ? { in: shown('in') } : {}), ...(shown('out').length ? { out: shown('out') } : {}), eye: true }
     return { label: words.button.asShown, sub: words.byEye, hold_ms: HOLD_MS, act: tell(store, 'lines_are', seen) }
   }
-  if (lines.every((line) => line.state === 'in')) {
-    return { label: words.button.allOut, sub: words.byEye, act: tell(store, 'lines_seen', { scope: 'all', state: 'out' }) }
-  }
+  if (lines.every((line) => line.state === 'in')) return { label: words.button.allOut, sub: words.byEye, act: allOut(at) }
   return { label: words.button.clear, strong: board.fights.size > 0, act: () => go({ at: 'clear' }) }
 }
 
