@@ -2,12 +2,14 @@
 
 #include <errno.h>
 #include <inttypes.h>
+#include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "board/check.h"
 #include "fold.h"
 #include "log/backup.h"
+#include "log/folder.h"
 #include "log/log.h"
 #include "log/restore.h"
 #include "log/verify.h"
@@ -117,6 +119,20 @@ static void print_text(FILE *out, const char *text, size_t len)
     }
 }
 
+/* A line with the names of files in it, or with words out of one. */
+static void say(FILE *out, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+static void say(FILE *out, const char *format, ...)
+{
+    char line[2 * FOLDER_PATH_LEN];
+    va_list args;
+    va_start(args, format);
+    (void)vsnprintf(line, sizeof line, format, args);
+    va_end(args);
+    plain_line(line);
+    (void)fprintf(out, "%s\n", line);
+}
+
 /* ---- verify ---- */
 
 static void print_finding(void *context, const char *line)
@@ -135,8 +151,7 @@ static void print_sums(FILE *out, const struct verify_sums *sums)
     print_chain(out, sums->chain);
     (void)fprintf(out, "\n");
     if (sums->restored[0])
-        (void)fprintf(out, "restored from %s; its chain begins from log %016" PRIx64 "\n", sums->restored,
-                      sums->chain_id);
+        say(out, "restored from %s; its chain begins from log %016" PRIx64, sums->restored, sums->chain_id);
 }
 
 static enum err fold_all(const char *path, int64_t last_seq, FILE *out, struct msg *why)
@@ -220,9 +235,8 @@ enum err command_backup(const char *path, const char *to, FILE *out, struct msg 
     enum err err = backup_log(path, to, &sums, why);
     if (err != ERR_NONE)
         return err;
-    (void)fprintf(out,
-                  "%s holds the log up to row %" PRId64 ", and nothing is wrong with it. The keys are not in it.\n", to,
-                  sums.last_seq);
+    say(out, "%s holds the log up to row %" PRId64 ", and nothing is wrong with it. The keys are not in it.", to,
+        sums.last_seq);
     return written(out, why);
 }
 
@@ -235,12 +249,12 @@ enum err command_restore(const char *from, const char *dir, FILE *out, struct ms
     if (err != ERR_NONE)
         return err;
     if (restored.kept[0])
-        (void)fprintf(out, "The log that was there is kept as %s.\n", restored.kept);
-    (void)fprintf(out,
-                  "The log in %s is now %016" PRIx64 ", restored from log %016" PRIx64 " up to row %" PRId64
-                  ", and nothing is wrong with it.\n"
-                  "Screens that knew the log before will say that it went backwards.\n",
-                  dir, restored.log_id, restored.from_log_id, restored.last_seq);
+        say(out, "The log that was there is kept as %s.", restored.kept);
+    say(out,
+        "The log in %s is now %016" PRIx64 ", restored from log %016" PRIx64 " up to row %" PRId64
+        ", and nothing is wrong with it.",
+        dir, restored.log_id, restored.from_log_id, restored.last_seq);
+    say(out, "Screens that knew the log before will say that it went backwards.");
     err = written(out, why);
     if (err == ERR_NONE && !restored.whole)
         err = err_set(why, ERR_DATA,

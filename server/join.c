@@ -53,9 +53,13 @@ int32_t join_addresses(char addresses[][JOIN_ADDRESS_LEN], int32_t max)
 
 void join_link(char link[JOIN_LINK_LEN], const struct join_place *place, const char *path, const char *key)
 {
-    bool v6 = strchr(place->address, ':') != NULL;
-    (void)snprintf(link, JOIN_LINK_LEN, "http%s://%s%s%s:%d%s%s%s", place->tls ? "s" : "", v6 ? "[" : "",
-                   place->address, v6 ? "]" : "", place->port, path, key[0] ? "#k=" : "", key);
+    const char *colon = strchr(place->address, ':');
+    bool v6 = colon && strchr(colon + 1, ':');
+    char port[16] = ""; /* one colon alone: the address names its own */
+    if (v6 || !colon)
+        (void)snprintf(port, sizeof port, ":%d", place->port);
+    (void)snprintf(link, JOIN_LINK_LEN, "http%s://%s%s%s%s%s%s%s", place->tls ? "s" : "", v6 ? "[" : "", place->address,
+                   v6 ? "]" : "", port, path, key[0] ? "#k=" : "", key);
 }
 
 static bool is_dark(const QRcode *code, int x, int y)

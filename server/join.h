@@ -18,7 +18,7 @@ int32_t join_addresses(char addresses[][JOIN_ADDRESS_LEN], int32_t max);
 /* "http://ADDR:8470/#k=KEY", or https with tls. The key stands behind the # because a browser never sends that part. */
 struct join_place {
     bool tls;
-    const char *address; /* or a name */
+    const char *address; /* or a name; or NAME:PORT, for a way in through another port */
     int32_t port;
 };
 void join_link(char link[JOIN_LINK_LEN], const struct join_place *, const char *path, const char *key);

@@ -31,6 +31,7 @@
 #include "log/spare.h"
 #include "log/writer.h"
 #include "net/net.h"
+#include "plain.h"
 
 #define FILES_MAX      1024 /* open at once; libwebsockets takes memory for as many as there may be */
 #define TURN_MS        250  /* the longest wait of the loop: the writer's chores want a few turns a second */
@@ -161,6 +162,11 @@ static enum err open_all(struct server *server, struct msg *why)
     return ERR_NONE;
 }
 
+static void complain(const char *words)
+{
+    (void)fprintf(stderr, "sternboard: %s\n", words);
+}
+
 /* The log first; the stick may catch up then, and is waited for only so long. */
 static void close_writers(struct server *server)
 {
@@ -169,9 +175,12 @@ static void close_writers(struct server *server)
         log_writer_stop(server->writer);
     if (server->spare)
         spare_stop(server->spare, &behind);
-    if (behind > 0)
-        (void)fprintf(stderr, "sternboard: The spare copy in %s lacks the last %lld entries of the log.\n",
+    if (behind > 0) {
+        struct msg words;
+        (void)err_set(&words, ERR_NONE, "The spare copy in %.200s lacks the last %lld entries of the log.",
                       server->options->spare, (long long)behind);
+        complain(words.text);
+    }
 }
 
 static void close_all(struct server *server)
@@ -188,11 +197,6 @@ static void close_all(struct server *server)
 }
 
 /* ---- the loop ------------------------------------------------------------------------------------------------------ */
-
-static void complain(const char *words)
-{
-    (void)fprintf(stderr, "sternboard: %s\n", words);
-}
 
 /* Tells the hub when the disk became slow, or is well again; a failure it has been told already. */
 static void tell_disk(struct server *server, struct hub_time now)
@@ -372,7 +376,7 @@ static void greet(const struct server *server)
 {
     enum { ADDRESSES = 8 };
     const struct options *options = server->options;
-    char addresses[ADDRESSES][JOIN_ADDRESS_LEN], link[JOIN_LINK_LEN];
+    char addresses[ADDRESSES][JOIN_ADDRESS_LEN], link[JOIN_LINK_LEN], data[sizeof options->data];
     int32_t count = 1;
     if (options->address && strcmp(options->address, "0.0.0.0") != 0 && strcmp(options->address, "::") != 0)
         (void)snprintf(addresses[0], sizeof addresses[0], "%s", options->address);
@@ -395,7 +399,9 @@ static void greet(const struct server *server)
     join_link(link, &place, "/helm", "");
     (void)printf("\nThe helm's tablet is at\n  %s\nand takes the helm with the number %s\n", link, server->keys->helm);
     greet_tls(server, &place);
-    (void)printf("\nLog and keys lie in %s\nEnd the board with Ctrl-C.\n\n", options->data);
+    memcpy(data, options->data, sizeof data);
+    plain_line(data);
+    (void)printf("\nLog and keys lie in %s\nEnd the board with Ctrl-C.\n\n", data);
     (void)printf("The board is no safety equipment and never the only alarm. Shout first, then press.\n");
     (void)fflush(stdout);
 }

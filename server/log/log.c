@@ -374,7 +374,12 @@ static enum err renew_file(struct log *log, char kept[FOLDER_PATH_LEN], struct m
         err = copy_rows(&log->db, made, &log->identity, log->last_seq, &sums, why);
     if (err == ERR_NONE)
         err = check_end(log, sums.last_seq, sums.chain, why);
-    return err == ERR_NONE ? swap_commit(log->dir, kept, why) : err;
+    if (err == ERR_NONE)
+        return swap_commit(log->dir, kept, why);
+    struct msg ignored;
+    if (swap_begin(log->dir, unused, &ignored) != ERR_NONE) /* half a copy must not fill the disk that the keys need */
+        return err;
+    return err;
 }
 
 static void remove_kept(const char *kept)

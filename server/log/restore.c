@@ -157,6 +157,11 @@ static enum err make(struct database *db, const struct format_identity *from, co
     restored->from_log_id = from->log_id;
     describe(&identity, from, sums.last_seq);
     err = copy_rows(db, made, &identity, sums.last_seq, &sums, why);
+    if (err == ERR_NONE && sums.last_seq != restored->last_seq)
+        err = err_set(why, ERR_IO,
+                      "%s could be read up to row %" PRId64 ", and then to row %" PRId64
+                      " alone: its disk fails at times. Copy it to another disk, then try again.",
+                      db->path, restored->last_seq, sums.last_seq);
     return err == ERR_NONE ? verify_log(made, print_nothing, NULL, &verified, why) : err;
 }
 

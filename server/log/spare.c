@@ -29,7 +29,7 @@ struct shared {
     bool stop, look; /* look: try to open the copy again */
     bool stopped;    /* the copy is not open */
     int64_t wanted;  /* the log's last saved row */
-    int64_t done;    /* the copy's last row, on the stick; -1: not known */
+    int64_t done;    /* the copy's last row, on the stick; 0 until it was looked at */
     int news_count;
     struct news news[NEWS_MAX];
 };

@@ -136,6 +136,28 @@ static void test_no_orders_to_the_terminal(void **state)
     assert_null(strpbrk(fixture->why.text, "\x1b\x7f\n"));
 }
 
+/* So can a file's name, and what a file says of where it was restored from. */
+static void test_no_orders_from_names_of_files(void **state)
+{
+    struct fixture *fixture = *state;
+    char *copy = scratch_path(fixture->dir, "co\x1b[2Jpy\n.db");
+    char *boat = scratch_path(fixture->dir, "bo\xc2\x9b\x7f"
+                                            "at");
+    tamper(fixture->dir, "INSERT INTO meta VALUES ('restored', 'a' || char(27) || '[2Jfile' || char(10))");
+    assert_int_equal(command_backup(fixture->dir, copy, fixture->out, &fixture->why), ERR_NONE);
+    assert_int_equal(command_verify(copy, fixture->out, &fixture->why), ERR_NONE);
+    assert_int_equal(command_restore(copy, boat, fixture->out, &fixture->why), ERR_NONE);
+    assert_int_equal(command_restore(copy, boat, fixture->out, &fixture->why), ERR_NONE);
+    assert_non_null(strstr(printed(fixture), "/co?[2Jpy?.db holds the log up to row 8"));
+    assert_non_null(strstr(printed(fixture), "\nrestored from a?[2Jfile?; its chain begins"));
+    assert_non_null(strstr(printed(fixture), "/bo??at is now "));
+    assert_non_null(strstr(printed(fixture), "/bo??at/board.kept-1.db.\n"));
+    assert_null(strpbrk(printed(fixture), "\x1b\x7f"));
+    assert_null(strstr(printed(fixture), "\xc2\x9b"));
+    free(boat);
+    free(copy);
+}
+
 static void test_show_without_an_entry_is_the_end(void **state)
 {
     struct fixture *fixture = *state;
@@ -233,6 +255,7 @@ int main(void)
         WITH_LOG(test_dump_is_the_texts),
         WITH_LOG(test_show_is_the_board_after_an_entry),
         WITH_LOG(test_no_orders_to_the_terminal),
+        WITH_LOG(test_no_orders_from_names_of_files),
         WITH_LOG(test_show_without_an_entry_is_the_end),
         WITH_LOG(test_show_before_the_trip_knows_nothing_of_it),
         WITH_LOG(test_show_beyond_the_end_is_told),

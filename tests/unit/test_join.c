@@ -101,13 +101,15 @@ static void test_link(void **state)
     (void)state;
     char link[JOIN_LINK_LEN];
     const struct join_place place = {false, "192.168.1.20", 8470}, v6 = {false, "fd00::1", 80},
-                            tls = {true, "boat.local", 8470};
+                            tls = {true, "boat.local", 8470}, elsewhere = {true, "boat.example:443", 8470};
     join_link(link, &place, "/", "KEY");
     assert_string_equal(link, "http://192.168.1.20:8470/#k=KEY");
     join_link(link, &v6, "/helm", "");
     assert_string_equal(link, "http://[fd00::1]:80/helm");
     join_link(link, &tls, "/guest", "KEY");
     assert_string_equal(link, "https://boat.local:8470/guest#k=KEY");
+    join_link(link, &elsewhere, "/", "KEY");
+    assert_string_equal(link, "https://boat.example:443/#k=KEY");
 }
 
 static void test_addresses(void **state)

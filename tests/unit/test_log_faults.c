@@ -231,8 +231,10 @@ static void test_a_disk_that_stays_bad_loses_nothing(void **state)
     maker_fill(&maker, rows, BATCH_ROWS);
     vfs_fail_arm(1, SQLITE_IOERR_FSYNC, true);
     assert_int_equal(log_append(log, rows, BATCH_ROWS, &why), ERR_IO);
-    for (int i = 0; i < 3; i++)
+    for (int i = 0; i < 3; i++) {
         assert_int_equal(log_mend(log, &why), ERR_IO);
+        assert_false(is_there(dir, "board.new.db") || is_there(dir, "board.new.db-journal"));
+    }
     log_close(log);
     assert_true(vfs_fail_disarm());
     check_after(dir, 21);

@@ -16,6 +16,7 @@
 #include "log/backup.h"
 #include "log/restore.h"
 #include "log_support.h"
+#include "vfs_fail.h"
 
 #define ROWS 400
 
@@ -251,6 +252,30 @@ static void test_a_flipped_bit_is_found(void **state)
     free(backup);
 }
 
+/* The copy is read twice. Where a bad stick gives less of it the second time, that is not called the whole of it. */
+static void test_a_stick_that_fails_at_times(void **state)
+{
+    struct restored restored;
+    struct msg why = {""};
+    char *dir = scratch_path(*state, "boat");
+    append_rows(*state, 2, 24000); /* more than SQLite keeps in memory */
+    char *backup = backup_of(*state);
+    vfs_fail_install();
+    vfs_fail_only("backup.db");
+    assert_int_equal(vfs_fail_read(0), 0);
+    assert_true(restored_from(backup, dir).whole);
+    int reads = vfs_fail_read(0);
+    assert_true(reads > 1000);
+    (void)vfs_fail_read(reads * 3 / 4);
+    assert_int_equal(restore_log(backup, dir, &restored, &why), ERR_IO);
+    assert_non_null(strstr(why.text, " could be read up to row 24400, and then to row "));
+    vfs_fail_only(NULL);
+    vfs_fail_remove();
+    assert_int_equal(verified(dir).rows, ROWS + 24000);
+    free(backup);
+    free(dir);
+}
+
 static void test_no_log_is_refused(void **state)
 {
     char *path = scratch_path(*state, "letter");
@@ -409,6 +434,7 @@ int main(void)
         IN_DIR(test_a_truncated_log_is_read_up_to_the_cut),
         IN_DIR(test_a_page_of_noise_anywhere),
         IN_DIR(test_a_flipped_bit_is_found),
+        IN_DIR(test_a_stick_that_fails_at_times),
         IN_DIR(test_no_log_is_refused),
         IN_DIR(test_a_running_server_is_left_alone),
         IN_DIR(test_a_copy_cut_off_in_the_middle_of_a_write),

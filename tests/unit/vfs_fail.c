@@ -20,6 +20,7 @@ static struct {
     sqlite3_io_methods methods;
     sqlite3_vfs *system;
     int count, at, code;
+    int reads, read_at;
     bool for_ever, failed;
     const char *only;
 } disk;
@@ -48,6 +49,8 @@ static int file_close(sqlite3_file *file)
 
 static int file_read(sqlite3_file *file, void *to, int len, sqlite3_int64 at)
 {
+    if (!((const struct fail_file *)file)->good && ++disk.reads == disk.read_at)
+        return SQLITE_IOERR_READ;
     return real(file)->pMethods->xRead(real(file), to, len, at);
 }
 
@@ -178,6 +181,14 @@ void vfs_fail_arm(int at, int code, bool for_ever)
     disk.code = code;
     disk.for_ever = for_ever;
     disk.failed = false;
+}
+
+int vfs_fail_read(int at)
+{
+    int reads = disk.reads;
+    disk.reads = 0;
+    disk.read_at = at;
+    return reads;
 }
 
 void vfs_fail_only(const char *part)

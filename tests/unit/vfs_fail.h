@@ -19,6 +19,9 @@ void vfs_fail_arm(int at, int code, bool for_ever);
 /* From now on, only files opened later whose name holds this text are counted and fail; NULL: all. */
 void vfs_fail_only(const char *part);
 
+/* Reads are counted apart: the number at-th from now fails, once (0: none). How many there were since the last call. */
+int vfs_fail_read(int at);
+
 /* Disarms, and tells whether it came to a failure. */
 bool vfs_fail_disarm(void);
 
