@@ -140,6 +140,28 @@ const ready = (page) => page.waitForTimeout(550)
 /** An act's age, to the second. */
 const told = async (page) => (await acts(page)).map(({ kind, body, ago_ms }) => [kind, body.line ?? 0, ago_ms ? Math.floor(ago_ms / 1000) : 0])
 
+test('a name tapped as WHO IS IT lapses means nothing: it would tell that this hand sees them', async () => {
+  const page = await draw('helm-overboard', { lapse: true })
+  await ready(page)
+  await place(page, 'b').click()
+  // From within the page: a touch from outside a busy machine may come half a second after the lapse.
+  const asked = await page.evaluate(async () => {
+    const asks = () => document.querySelector('[data-place="b"]').classList.contains('strong')
+    const frame = () => new Promise(requestAnimationFrame)
+    while (!asks()) await frame()
+    const from = performance.now()
+    while (asks()) await frame()
+    document.querySelector('[data-place="hand-2"]').click()
+    return performance.now() - from
+  })
+  assert.ok(asked > 9000, `${asked}`)
+  await ready(page)
+  assert.deepEqual(await acts(page), [])
+  await place(page, 'hand-2').click()
+  assert.deepEqual((await acts(page)).map((act) => [act.kind, act.body.hand]), [['overboard_sighted', 2]])
+  await page.close()
+})
+
 test('held, a tile asks how long ago: hold and age are two touches, the age counts from the press', async () => {
   const page = await draw('station-fishing')
   await ready(page)

@@ -103,6 +103,22 @@ test('the woken hand reads what bit and answers; another hand only after a minut
   assert.equal(says('phone-night-all-called')[0], 'Bite float 2, come up')
 })
 
+test('a hand that is called up at the leader answers first, and HURT is back after it; at the fish HURT stays', () => {
+  const fight = { id: 'bbbbbbbbbbbbbbbb.o.31', line: 12, since_ms: NOW - 60_000, leader: true, leader_ms: NOW - 2000, wire: 3 }
+  const woken = (of: object) => {
+    const { at } = hands('phone-night-wake')
+    const fights = new Map([[fight.id, { ...fight, ...of }]])
+    return { ...at, state: { ...at.state, board: { ...at.state.board, fights } } }
+  }
+  const answered = (at: CockpitHands) => new Map([...at.state.board.calls].map(([id, call]) => [id, { ...call, state: 'got' as const }]))
+  const at = woken({})
+  assert.deepEqual([primary(at).label, primary(at).sub], ['GOT IT', 'COME UP'])
+  assert.equal(primary({ ...at, state: { ...at.state, board: { ...at.state.board, calls: answered(at) } } }).label, 'HURT')
+  assert.equal(primary({ ...at, view: 'station' }).label, 'HURT')
+  assert.equal(primary({ ...at, state: { ...at.state, board: { ...at.state.board, stop: { id: 'bbbbbbbbbbbbbbbb.e.32' } } } }).label, 'HURT')
+  assert.equal(primary(woken({ wire: 5 })).label, 'HURT')
+})
+
 test('by night the oldest bait is asked for; its look is two taps', () => {
   const { at, tapped } = hands('station-night')
   assert.match(says('station-night').join(' '), /^4 of 4 baits out oldest: float 2 34 min $/)
@@ -139,6 +155,17 @@ test('the debrief’s raises stand at each bait, and the leader’s time ends wi
 const MODES = { aft: false, startSetting: () => undefined, startAgo: () => undefined }
 const keys = (at: CockpitHands) => sheetTiles(at, MODES).tiles.map((tile) => tile.key)
 const touch = (at: CockpitHands, key: string) => sheetTiles(at, MODES).tiles.find((tile) => tile.key === key)?.act?.()
+
+test('LINES IN/OUT goes on from each tile that is tapped', () => {
+  const { at, tapped } = hands('station-fishing')
+  const touched = (setting: boolean) => {
+    let again = 0
+    sheetTiles({ ...at, setting }, { ...MODES, startSetting: () => again++ }).tiles.find((tile) => tile.key === 'line-6')?.act?.()
+    return again
+  }
+  assert.deepEqual([touched(true), touched(false)], [1, 0])
+  assert.deepEqual(tapped.map((one) => one.kind), ['line_is', 'strike'])
+})
 
 /** The page while the act of this tile, that was held, waits for its age; what was answered is kept in `answers`. */
 function holding(name: string, place: string): ReturnType<typeof hands> & { answers: string[] } {

@@ -155,7 +155,6 @@ export const words = {
     whichLeader: 'Leader: tap the fish',
     astern: (out: number, door: boolean) => `Astern: ${[out ? `${out} not in` : 'nothing logged as out', door ? 'door open' : ''].filter(Boolean).join(', ')}`,
     hurt: (who: string, time: string) => `HURT${who ? `: ${who}` : ''}  ${time}`,
-    asOf: (ago: string) => `${ago}: tap the line`,
   },
   noLink: 'NO LINK - SHOUT',
   notKnown: 'NOT KNOWN - SHOUT',

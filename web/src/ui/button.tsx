@@ -26,6 +26,8 @@ export interface ButtonProps {
   /** Where it stands, for the tests and for whoever reads the page's code. */
   place?: string
   pressed?: boolean | undefined
+  /** Whether a question that its words do not show, and that it answered, has just lapsed. */
+  lapsed?: (() => boolean) | undefined
   /** Smaller sizes that its words may take; see useFit. */
   fit?: number
   children?: ComponentChildren
@@ -74,11 +76,12 @@ function useHeld({ label, act, held, place }: ButtonProps): { does: Act | undefi
 }
 
 export function Press(props: ButtonProps) {
-  const { label, of = '', place, pressed, fit = 0, children } = props
+  const { label, of = '', place, pressed, lapsed, fit = 0, children } = props
   const { does, holds } = useHeld(props)
   const earlier = useContext(EarlierContext)
   const box = useFit<HTMLButtonElement>(label, fit)
-  const guarded = useGuard(label, true)
+  const changed = useGuard(label, true)
+  const guarded = () => changed() || Boolean(lapsed?.())
   const [took, take] = useTook()
   const [share, setShare] = useState(0)
   const touch = useRef<TouchState>(touchStart(false))
@@ -132,7 +135,7 @@ export function Press(props: ButtonProps) {
   }, [word])
   useEffect(() => () => {
     cancelAnimationFrame(frame.current)
-    if (touch.current.lifted) now.current.does?.()
+    if (touch.current.lifted && from.current.label === now.current.label && !glass.isWet()) now.current.does?.()
   }, [])
   return (
     <button ref={box} type="button" class={`press ${of} ${took ? 'took' : ''}`} data-place={place} aria-disabled={!does}

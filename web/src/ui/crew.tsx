@@ -53,6 +53,8 @@ export interface CrewProps {
   /** The names that have no room here stand on the stern edge. */
   elsewhere: boolean
   hand: (hand: BoardHand) => (() => void) | undefined
+  /** Whether what the names were asked for has just lapsed. */
+  lapsed: () => boolean
   more: () => void
   calls: () => void
   openCount: number
@@ -74,7 +76,7 @@ export function Crew(props: CrewProps) {
       {all.slice(from, from + room).map((hand) => {
         const look = handLook(state, hand)
         return (
-          <Press key={hand.id} of="hand" label={`${hand.name}: ${look.word}`} place={`hand-${hand.id}`} act={props.hand(hand)}>
+          <Press key={hand.id} of="hand" label={`${hand.name}: ${look.word}`} place={`hand-${hand.id}`} act={props.hand(hand)} lapsed={props.lapsed}>
             <b>{hand.name}</b><span><Mark is={look.mark} />{look.word}</span>
           </Press>
         )

@@ -76,17 +76,24 @@ export function useFit<E extends HTMLElement>(text: string, steps: number): { cu
   return ref
 }
 
-/** A choice that falls back to its rest by itself, so that no menu stays open on an empty helm. */
-export function useLapsing<T>(rest: T, after_ms: number): [T, (next: T) => void] {
+/** A choice that falls back to its rest by itself, so that no menu stays open on an empty helm. The third says whether it has
+ * just done so: a touch that was on its way then meant what is asked no more. */
+export function useLapsing<T>(rest: T, after_ms: number): [T, (next: T) => void, () => boolean] {
   const [value, setValue] = useState(rest)
   const timer = useRef(0)
+  const lapsed_ms = useRef(-GUARD_MS)
+  const lapse = () => {
+    lapsed_ms.current = performance.now()
+    setValue(rest)
+  }
   const set = (next: T) => {
     clearTimeout(timer.current)
+    lapsed_ms.current = -GUARD_MS
     setValue(next)
-    if (next !== rest) timer.current = window.setTimeout(() => setValue(rest), after_ms)
+    if (next !== rest) timer.current = window.setTimeout(lapse, after_ms)
   }
   useEffect(() => () => clearTimeout(timer.current), [])
-  return [value, set]
+  return [value, set, () => performance.now() - lapsed_ms.current < GUARD_MS]
 }
 
 /** Says whether a touch now would hit a word that was not there when the finger set out. `fresh`: nor was the whole button. */

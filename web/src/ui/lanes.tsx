@@ -56,14 +56,14 @@ function lightWord(state: ViewState, line: Line, narrow: boolean): string {
   return narrow ? words.bait.light[line.light].slice(0, LIGHT_LETTERS) : words.bait.light[line.light]
 }
 
-function Lane({ state, line, now, deepest, asked, narrow, act }: {
-  state: ViewState; line: Line; now: number; deepest: number; asked: boolean; narrow: boolean; act?: Act | undefined
+function Lane({ state, line, now, deepest, asked, narrow, act, lapsed }: {
+  state: ViewState; line: Line; now: number; deepest: number; asked: boolean; narrow: boolean; act?: Act | undefined; lapsed: () => boolean
 }) {
   const look = laneLook(state, line, now)
   const down = line.state === 'in' ? 0 : DEEPEST * (line.distance_m / deepest)
   const light = lightWord(state, line, narrow)
   return (
-    <Press of={`lane ${look.of} ${asked ? 'asked' : ''}`} label={laneWords(state, line, look)} place={`line-${line.id}`} act={act}>
+    <Press of={`lane ${look.of} ${asked ? 'asked' : ''}`} label={laneWords(state, line, look)} place={`line-${line.id}`} act={act} lapsed={lapsed}>
       <span class="aloud">{line.name}</span>
       <span class="name" aria-hidden="true">{shortName(line.name)}</span>
       <span class="water" style={{ '--down': String(down) }}>
@@ -140,6 +140,8 @@ export interface SpreadActs {
   /** What stands on the tiles for the moment, in the place of the teasers and dredges. */
   edge?: readonly EdgeTile[] | undefined
   allStern?: Act | undefined
+  /** Whether a menu for which a lane meant something else has just lapsed. */
+  lapsed: () => boolean
   more: () => void
 }
 
@@ -180,7 +182,7 @@ export function Spread({ state, now, acts, page }: { state: ViewState; now: numb
         <End side="starboard" does={acts.starboard} short={many} />
       </div>
       <div class={`lanes n${columns}`}>
-        {shown.map((line) => <Lane key={line.id} state={state} line={line} now={now} deepest={deepest} asked={asked} narrow={columns > NARROW_LANES} act={acts.line(line)} />)}
+        {shown.map((line) => <Lane key={line.id} state={state} line={line} now={now} deepest={deepest} asked={asked} narrow={columns > NARROW_LANES} act={acts.line(line)} lapsed={acts.lapsed} />)}
         {more && <Press of="lane" label={words.button.more} place="lanes-more" act={acts.more}><span class="name">{words.button.more}</span></Press>}
       </div>
     </section>

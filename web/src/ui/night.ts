@@ -79,6 +79,18 @@ export function wakeCall(board: BoardView, now: number): BoardCall | undefined {
     .sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))[0]
 }
 
+/** Since when there has been a fish in the dark, without a moment between one and the next. */
+function firstFish_ms(board: BoardView): number {
+  return Math.min(...strikes(board).map((one) => one.at_ms ?? 0), ...fights(board).map((one) => one.since_ms ?? 0))
+}
+
+/** A fish in the dark for which nobody has been called yet: nobody wires or gaffs alone. Who was called for an earlier one has
+ * lain down again. */
+export function wakeWanted(board: BoardView, now: number): boolean {
+  const wake = wakeCall(board, now)
+  return nightFish(board) !== 0 && (wake === undefined || (wake.at_ms ?? 0) < firstFish_ms(board))
+}
+
 /** The line of the fish that this wake is for: on the board, or a bite of which nobody has told the end since. */
 export function wakeLine(board: BoardView, call: BoardCall): number {
   const lapsed = [...board.open_ends.values()].filter((end) => (end.of ?? 'strike') === 'strike' && (end.at_ms ?? 0) <= (call.at_ms ?? 0))

@@ -19,10 +19,19 @@ const list = (...parts: string[]) => parts.filter(Boolean).join(' · ')
 /** Newest first. */
 export const raises = (board: BoardView): BoardRaise[] => [...board.raises.values()].sort((a, b) => (b.at_ms ?? 0) - (a.at_ms ?? 0))
 
+/** The fish up of which lanes and places tell. While one is on, a lane tells of a strike again: that is what must not be missed. */
+export const raiseNow = (board: BoardView): BoardRaise | undefined => (board.fights.size ? undefined : raises(board)[0])
+
 export const openHurts = (board: BoardView): BoardHurt[] => [...board.hurts.values()].filter((hurt) => !hurt.over)
 
 /** Of whom nothing has been said yet. */
 export const isUntold = (hurt: BoardHurt): boolean => (hurt.told_ms ?? 0) <= (hurt.since_ms ?? 0)
+
+/** Who is asked about: the one of whom it is not said who it is, then how badly; else the first. */
+export function hurtNow(board: BoardView): BoardHurt | undefined {
+  const open = openHurts(board)
+  return open.find((hurt) => !hurt.hand) ?? open.find((hurt) => (hurt.how ?? 'not_said') === 'not_said') ?? open[0]
+}
 
 /** Looked after; an accident report may still be due. For first aid alone none is. */
 export const reportsDue = (board: BoardView): BoardHurt[] => [...board.hurts.values()].filter((hurt) => hurt.over && hurt.how !== 'first_aid')
@@ -57,7 +66,7 @@ export function ordersWords(board: BoardView): string {
 }
 
 export function hurtSentence(board: BoardView, now: number): Sentence | null {
-  const hurt = openHurts(board)[0]
+  const hurt = hurtNow(board)
   if (!hurt) return null
   const said = words.say.hurt(handName(board, hurt.hand), stopwatch(now - (hurt.since_ms ?? now)))
   return sentence('stop', said, '', isUntold(hurt), words.say.hurt(handName(board, hurt.hand), ''))

@@ -25,7 +25,8 @@ export function callWho(state: ViewState, call: BoardCall): string {
 function OpenCall({ state, call, now }: { state: ViewState; call: BoardCall; now: number }) {
   const store = useStore()
   const is = callState(call)
-  const toHelm = call.to === 'helm' || call.to === 'all'
+  // Its own call, to everybody, is answered by the others: what the helm enters of it was heard by voice.
+  const toHelm = (call.to === 'helm' || call.to === 'all') && !call.id.startsWith(state.me.page)
   const next = is === 'got'
     ? { label: words.button.done, act: () => store.act('call_done', { call: call.id, ...(toHelm ? {} : { voice: true }) }) }
     : { label: toHelm ? words.button.gotIt : words.button.heard, act: () => store.act('call_got', { call: call.id, ...(toHelm ? {} : { voice: true }) }) }

@@ -29,8 +29,8 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
   const now = useNow()
   const prefs = usePrefs()
   const [sheet, go] = useLapsing<Sheet>(SPREAD, SHEET_MS)
-  const [setting, setSetting] = useLapsing(false, SETTING_MS)
-  const [ago, setAgo] = useLapsing<Ago>('', SETTING_MS)
+  const [setting, setSetting, settingLapsed] = useLapsing(false, SETTING_MS)
+  const [ago, setAgo, agoLapsed] = useLapsing<Ago>('', SETTING_MS)
   const [page, setPage] = useState(0)
   const usual = () => {
     if (ago) setAgo('')
@@ -56,7 +56,7 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
         <Who hands={hands} aft={aft} dark={Boolean(dark)} />
         <Menu hands={hands} dark={Boolean(dark)} />
         <CockpitBand hands={hands} told={asks} first={Boolean(earlier.holding)} />
-        {overboard.id ? <Emergency hands={hands} /> : dark ? <FishSide hands={hands} /> : <Tiles tiles={tiles.tiles} columns={tiles.columns} page={page} turn={() => setPage(page + 1)} />}
+        {overboard.id ? <Emergency hands={hands} /> : dark ? <FishSide hands={hands} /> : <Tiles tiles={tiles.tiles} columns={tiles.columns} page={page} turn={() => setPage(page + 1)} lapsed={() => settingLapsed() || agoLapsed()} />}
         <Overboard called={Boolean(myCall(state))} act={() => store.act('overboard', {})} />
         <PlaceButton is={primary(hands)} at="primary" of="primary" />
         <PlaceButton is={stopPlace(hands)} at="stop" of="pair left" />

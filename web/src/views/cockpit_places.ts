@@ -2,14 +2,14 @@
 // it is tapped stands in cockpit_tiles.ts.
 
 import type { EntryId } from 'proto'
-import type { BoardView, Store, ViewState } from '../store'
+import type { Store, ViewState } from '../store'
 import { actWords, heldWords } from '../ui/act_words'
 import type { Place } from '../ui/bar'
 import { lastTap } from '../ui/band'
-import { allLines, callState, callsTo, fightOn, fights, handName, iAnswered, lineName, phaseOf, strikes, tripRuns } from '../ui/board'
+import { allLines, callState, callsTo, fightOn, handName, iAnswered, lineName, phaseOf, strikes, tripRuns } from '../ui/board'
 import { type Act, type AgoWord, type Earlier, after, tell } from '../ui/earlier'
-import { baitSince, baitsByAge, isNight, isQuiet, nightFish, standBy, wakeCall } from '../ui/night'
-import { openHurts, raises } from '../ui/say_deck'
+import { atLeader, baitSince, baitsByAge, isNight, isQuiet, standBy, wakeWanted } from '../ui/night'
+import { openHurts, raiseNow } from '../ui/say_deck'
 import { wakeForMe } from '../ui/say_night'
 import { age } from '../ui/time'
 import { words } from '../words'
@@ -59,7 +59,7 @@ export interface CockpitHands {
 
 /** The large place: what is wanted of this page next, the most pressing first. An open sheet may ask for it before the rest. */
 export function primary(at: CockpitHands): Place {
-  return emergency(at) ?? quiet(at) ?? woken(at) ?? held(at) ?? ofSheet(at) ?? asked(at) ?? waking(at) ?? striking(at) ?? raising(at) ?? checking(at) ?? usual(at)
+  return emergency(at) ?? bunk(at) ?? quiet(at) ?? woken(at) ?? held(at) ?? ofSheet(at) ?? asked(at) ?? waking(at) ?? striking(at) ?? raising(at) ?? checking(at) ?? usual(at)
 }
 
 function emergency({ state, store }: CockpitHands): Place | null {
@@ -80,6 +80,12 @@ function quiet(at: CockpitHands): Place | null {
   const hurt = openHurts(board).length > 0
   if (isQuiet(board) && at.sheet.at === 'spread') return hurt ? { label: words.button.hurt } : hurtPlace(at, false)
   return board.stop.id && !hurt ? hurtPlace(at, true) : null
+}
+
+/** In the quiet a hand that was called up is in a bunk, not at the fish: its phone asks for the answer before it offers HURT. */
+function bunk(at: CockpitHands): Place | null {
+  const { board, me } = at.state
+  return at.view === 'phone' && !board.stop.id && !atLeader(board, me.hand) ? woken(at) : null
 }
 
 function woken({ state, store, now }: CockpitHands): Place | null {
@@ -129,17 +135,9 @@ function asked(at: CockpitHands): Place | null {
   return view === 'station' ? { label: words.button.byEye, sub: words.whatIsIn, act: () => go({ at: 'eye' }) } : null
 }
 
-/** Since when there has been a fish in the dark, without a moment between one and the next. */
-function firstFish_ms(board: BoardView): number {
-  return Math.min(...strikes(board).map((one) => one.at_ms ?? 0), ...fights(board).map((one) => one.since_ms ?? 0))
-}
-
-/** A fish in the dark, and nobody has been called yet: nobody wires or gaffs alone. */
 function waking({ state, store, now }: CockpitHands): Place | null {
   const { board } = state
-  const wake = wakeCall(board, now)
-  // One that was called for an earlier fish is over: its hand lies down again.
-  if (!nightFish(board) || (wake && (wake.at_ms ?? 0) >= firstFish_ms(board))) return null
+  if (!wakeWanted(board, now)) return null
   const hand = board.deck.stand_by ?? 0
   if (hand && hand === state.me.hand) return null
   return {
@@ -155,7 +153,7 @@ function striking({ state, store }: CockpitHands): Place | null {
 }
 
 function raising({ state, store }: CockpitHands): Place | null {
-  const up = state.board.fights.size ? undefined : raises(state.board)[0]
+  const up = raiseNow(state.board)
   return up ? { label: words.button.left, sub: words.kind.raised.toLowerCase(), act: tell(store, 'raise_ended', { episode: up.id, end: 'left' }) } : null
 }
 
@@ -214,7 +212,7 @@ export function stripOffer({ state, store, go, now }: CockpitHands): Strip | nul
   const { board, me } = state
   const hurt = openHurts(board).find((one) => !one.hand)
   if (hurt) return { look: 'warn', text: words.deck.whoHurt(age(now - (hurt.since_ms ?? now))), act: () => go({ at: 'hurt', hurt: hurt.id }) }
-  const up = board.fights.size ? undefined : raises(board)[0]
+  const up = raiseNow(board)
   if (up) {
     const gear = up.pitch ? 'pitch_out' : 'pitch_in'
     return { look: 'plain', text: up.pitch ? words.deck.pitchBack : words.deck.pitchIn, act: tell(store, 'raise_gear_moved', { episode: up.id, gear }) }

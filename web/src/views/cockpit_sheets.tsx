@@ -36,14 +36,14 @@ function paged(tiles: readonly Tile[], room: number): (readonly Tile[])[] {
 }
 
 /** Two rows of so many columns, one on a short glass; what is over comes page by page. */
-export function Tiles({ tiles, columns, page, turn }: { tiles: readonly Tile[]; columns: 2 | 3 | 4; page: number; turn: () => void }) {
+export function Tiles({ tiles, columns, page, turn, lapsed }: { tiles: readonly Tile[]; columns: 2 | 3 | 4; page: number; turn: () => void; lapsed?: () => boolean }) {
   const room = columns * (useShort() ? 1 : 2)
   const sheets = paged(tiles, room)
   const shown = sheets[page % sheets.length] ?? []
   return (
     <section class={`tiles c${columns}`} aria-live="off">
       {shown.map((tile) => (
-        <Press key={tile.key} of={`tile ${tile.of ?? ''}`} label={tile.label} place={tile.key} act={tile.act} held={tile.held} fit={2}>
+        <Press key={tile.key} of={`tile ${tile.of ?? ''}`} label={tile.label} place={tile.key} act={tile.act} held={tile.held} lapsed={lapsed} fit={2}>
           {tile.label !== tile.name && <span class="aloud">{tile.label}</span>}
           <span class="name" aria-hidden={tile.label !== tile.name}>{tile.name}</span>{tile.told ? tile.told.map((word) => <span key={word} class="told">{word}</span>) : tile.mark && <Mark is={tile.mark} />}
         </Press>

@@ -7,7 +7,7 @@ import { allLines, fightOn, handName, isStern, phaseOf, shortName, strikeOn, str
 import { type Act, after, lineOf, tell } from '../ui/earlier'
 import { isFloat, isNight } from '../ui/night'
 import { LIGHTS, setPrefs } from '../ui/prefs'
-import { raises } from '../ui/say_deck'
+import { raiseNow } from '../ui/say_deck'
 import { sounds } from '../ui/sounds'
 import { words } from '../words'
 import { answers, openList, standing } from './checks'
@@ -38,7 +38,7 @@ export function sheetTiles(hands: CockpitHands, modes: TileModes): TileSet {
   const named = (key: string, act: (hand: number) => Act, now = 0) =>
     [...board.hands.values()].map((hand) => tile(`${key}-${hand.id}`, hand.name, act(hand.id), hand.id === now ? 'strong' : ''))
   switch (sheet.at) {
-    case 'spread': return tripRuns(board) ? { columns: 4, tiles: spread(hands, modes.aft) } : { columns: 4, tiles: [] }
+    case 'spread': return tripRuns(board) ? { columns: 4, tiles: spread(hands, modes) } : { columns: 4, tiles: [] }
     case 'strike': return { columns: 2, tiles: (['on', 'knockdown', 'gone'] as const).map((end) => tile(`end-${end}`, words.strikeEnd[end], tell(store, 'strike_ended', { strike: sheet.strike, end }))) }
     case 'fight': return { columns: 3, tiles: FIGHT_ENDS.map((end) => ({
       ...tile(`end-${end}`, words.fightEnd[end], () => undefined),
@@ -104,17 +104,19 @@ function otherwise(hands: CockpitHands, line: Line, first: Act): Tile[] {
   ].slice(0, 4)
 }
 
-function spread(hands: CockpitHands, aft: boolean): Tile[] {
+function spread(hands: CockpitHands, { aft, startSetting }: TileModes): Tile[] {
   const { state, store, now, go } = hands
   const { board } = state
-  const up = board.fights.size ? undefined : raises(board)[0]
+  const up = raiseNow(board)
   const wet = allLines(board).filter((line) => isStern(line) && line.state !== 'in')
   const [teaser, another] = wet.filter((line) => line.gear === 'teaser')
   // One teaser alone is in by the same act; which of several it was, the tile of all of them cannot say.
   const stern = up && wet.length && !up.teaser_in
     ? tell(store, 'raise_gear_moved', { episode: up.id, gear: 'teaser_in', ...(teaser && !another ? { line: teaser.id } : {}) })
     : tell(store, 'lines_seen', { scope: 'teasers', state: wet.length ? 'in' : 'out' })
-  const tiles = spreadTiles(state, now, aft, (line) => ({ act: tileAct(hands, line), ...lightHeld(hands, line) }), stern)
+  // LINES IN/OUT goes on while tiles are tapped: it must not lapse between one line and the next.
+  const kept = (act: Act | undefined) => (hands.setting && act ? after(startSetting, act) : act)
+  const tiles = spreadTiles(state, now, aft, (line) => ({ act: kept(tileAct(hands, line)), ...lightHeld(hands, line) }), stern)
   return isNight(board) ? byNight(tiles, watchTiles(state, store, go)) : tiles
 }
 
@@ -173,7 +175,7 @@ export function tileAct(at: CockpitHands, line: Line): Act | undefined {
   if (line.state === 'in' || line.state === 'setting') return is('out')
   if (line.state === 'clearing' || setting) return is('in')
   if (line.asked) return view === 'phone' && state.me.hand ? () => store.act('line_taken', { line: line.id }) : is('in')
-  const up = board.fights.size ? undefined : raises(board)[0]
+  const up = raiseNow(board)
   if (up && up.line !== line.id) return tell(store, 'raise_touched', { episode: up.id, line: line.id })
   if (isNight(board) && (isFloat(line) || line.check)) return () => go({ at: 'bait', line: line.id })
   return tell(store, 'strike', { line: line.id })

@@ -33,7 +33,6 @@ import { NotePanel, StampsPanel } from './stamps'
 import { StartPanel, useTripDraft } from './start'
 
 const MENU_MS = 10000
-const AGO_MENU_MS = 20000
 /** What the menu for a name is about. */
 const POSTS = { wheel: words.button.wheel, look_out: words.button.lookOut, stand_by: words.helm.standBy, person: words.button.whoIsIt }
 
@@ -41,35 +40,31 @@ export function Helm() {
   const state = useBoard()
   const store = useStore()
   const now = useNow()
-  const [menu, go] = useLapsing<Menu>(REST, MENU_MS)
-  const [ago, setAgo] = useLapsing(0, AGO_MENU_MS)
+  const [menu, go, lapsed] = useLapsing<Menu>(REST, MENU_MS)
   const [panel, show] = useState<Panel>('')
   const [lanesPage, setLanesPage] = useState(0)
   const [handsPage, setHandsPage] = useState(0)
   const [named, setNamed] = useState<number[]>([])
   const draft = useTripDraft(state)
-  const { earlier, store: told } = useEarlier(store, () => {
-    if (ago) setAgo(0)
-    return ago
-  })
+  const { earlier, store: told } = useEarlier(store, () => 0)
   if (!isHelm(state) && state.me.greeted) return <HelmNumber state={state} />
 
   const hands: HelmHands = {
-    state, store: told, menu, go, panel, show, now, named, forget: () => setNamed([]), ago: setAgo, earlier,
+    state, store: told, menu, go, lapsed, panel, show, now, named, forget: () => setNamed([]), earlier,
     startTrip: () => {
       show('')
       store.act('trip_started', draft.body())
     },
   }
   const places = helmPlaces(hands)
-  const say = menuSentence(hands, ago) ?? bandSentence(state, 'helm', now)
+  const say = menuSentence(hands) ?? bandSentence(state, 'helm', now)
   return (
     <EarlierContext.Provider value={earlier}><main class={`helm ${state.board.overboard.id ? 'emergency' : ''} ${isOld(state) ? 'old' : ''}`} data-view="helm">
       <Band state={state} now={now} say={say} onMore={() => show(panel ? '' : tripRuns(state.board) ? 'more' : 'setup')} />
       <Strip state={state} />
       <Field hands={hands} draft={draft} page={lanesPage} turn={() => setLanesPage((lanesPage + 1) % 4)} />
       <Crew state={state} page={handsPage} elsewhere={namesOnEdge(hands)} asked={menu.at === 'who' || menu.at === 'fight' || phaseOf(state.board) === 'ended' || (Boolean(state.board.overboard.id) && !state.board.overboard.spotter)}
-        hand={(hand) => handAct(hands, hand, () => setNamed(named.includes(hand.id) ? named.filter((one) => one !== hand.id) : [...named, hand.id].slice(-2)))} more={() => setHandsPage(handsPage + 1)} openCount={openCalls(state.board).length}
+        hand={(hand) => handAct(hands, hand, () => setNamed(named.includes(hand.id) ? named.filter((one) => one !== hand.id) : [...named, hand.id].slice(-2)))} lapsed={lapsed} more={() => setHandsPage(handsPage + 1)} openCount={openCalls(state.board).length}
         calls={() => show(panel === 'calls' ? '' : 'calls')} wheel={() => go({ at: 'who', what: 'wheel' })}
         lookOut={() => go({ at: 'who', what: 'look_out' })} />
       <Bar places={places} called={Boolean(myCall(state))} onOverboard={() => store.act('overboard', {})} />
@@ -104,14 +99,14 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
 }
 
 /** The band's sentence while a menu asks for something. Emergencies are never hidden by a menu. */
-function menuSentence({ state, menu, earlier }: HelmHands, ago: number): Sentence | null {
+function menuSentence({ state, menu, earlier }: HelmHands): Sentence | null {
   const { board } = state
   if (board.overboard.id || board.stop.id || state.link.state !== 'ok') return null
   const asks = (text: string): Sentence => ({ look: 'plain', text, more: '', pulse: false, alert: '' })
   if (earlier.holding) return asks(words.deck.keepOn(earlier.holding))
   if (earlier.asked) return { ...asks(words.deck.agoAsk), more: heldWords(board, earlier.asked.act) }
   switch (menu.at) {
-    case 'rest': return ago ? asks(words.say.asOf(words.ago[ago as 30000] ?? '')) : null
+    case 'rest': return null
     case 'clear': return asks(words.say.whichClear)
     case 'eye': return asks(words.say.whichSeen)
     case 'leader': return asks(words.say.whichLeader)

@@ -9,7 +9,7 @@ import { lastTap } from '../ui/band'
 import { allLines, callState, callsTo, fights, handName, iAnswered, isStern, lineName, phaseOf, shortName, strikes, tripRuns } from '../ui/board'
 import { type Act, type AgoWord, type Earlier, after, tell } from '../ui/earlier'
 import { isFloat, isNight } from '../ui/night'
-import { isUntold, leaderFight, openHurts, raises } from '../ui/say_deck'
+import { isUntold, leaderFight, openHurts, raiseNow } from '../ui/say_deck'
 import { words } from '../words'
 
 /** The menu that the bar shows for a while. */
@@ -36,11 +36,11 @@ export interface HelmHands {
   store: Store
   menu: Menu
   go: (menu: Menu) => void
+  /** Whether a menu has just lapsed. */
+  lapsed: () => boolean
   panel: Panel
   show: (panel: Panel) => void
   now: number
-  /** How long ago the next act that may be old was; it is used up by that. */
-  ago: (ms: number) => void
   /** The names tapped last at the dock, at most two. */
   named: readonly number[]
   forget: () => void
@@ -55,7 +55,7 @@ export function helmPlaces(at: HelmHands): Places {
   const { state, menu } = at
   if (state.board.overboard.id) return overboardPlaces(at)
   if (!tripRuns(state.board)) return noTripPlaces(at)
-  if (at.earlier.asked) return agePlaces(at.earlier)
+  if (at.earlier.asked) return agePlaces(at)
   switch (menu.at) {
     case 'clear': return clearMenu(at)
     case 'eye': return eyeMenu(at)
@@ -72,12 +72,14 @@ export function helmPlaces(at: HelmHands): Places {
 const AGE_PLACES = ['a', 'b', 'c', 'd'] as const
 const AGES: readonly AgoWord[] = ['30000', '60000', '120000', '300000']
 
-/** How long ago what was held was. The place that was held says NOW, so that a finger which comes down again tells nothing else. */
-function agePlaces({ asked, answer }: Earlier): Places {
+/** How long ago what was held was. The place that was held says NOW, so that a finger which comes down again tells nothing else.
+ * What waits for the helm keeps its place. */
+function agePlaces(at: HelmHands): Places {
+  const { asked, answer } = at.earlier
   const age = (n: number): Place => asked?.place === AGE_PLACES[n]
     ? { label: words.deck.now, strong: true, act: () => answer(0) }
     : { label: words.ago[AGES[n] ?? '30000'], act: () => answer(Number(AGES[n])) }
-  return { a: age(0), b: age(1), c: age(2), d: age(3) }
+  return { a: age(0), b: age(1), c: (asked?.place === 'c' ? null : urgentC(at)) ?? age(2), d: age(3) }
 }
 
 /** The age for which the bar has no place, because its place is the one that was held. */
@@ -159,7 +161,7 @@ function letGo({ state, store }: HelmHands): Place | null {
 /** A: something struck. While a fish is up, it is the bait that it went for last. */
 function strikePlace(at: HelmHands): Place {
   const { state, store } = at
-  const bait = allLines(state.board).find((line) => line.id === raises(state.board)[0]?.line && !isStern(line) && line.state === 'out')
+  const bait = allLines(state.board).find((line) => line.id === raiseNow(state.board)?.line && !isStern(line) && line.state === 'out')
   return { label: words.button.strike, ...(bait ? { sub: shortName(bait.name), strong: true } : {}), act: doing(at, tell(store, 'strike', bait ? { line: bait.id } : {})) }
 }
 
@@ -221,7 +223,7 @@ function usualC(at: HelmHands): Place {
   const [fight, another] = fights(board)
   if (fight) return { label: words.button.leader, act: another ? () => go({ at: 'leader' }) : tell(store, 'leader', { fight: fight.id, on: true }) }
   if (panel !== 'hurt' && openHurts(board).length) return { label: words.button.hurt, act: () => show('hurt') }
-  const raise = raises(board)[0]
+  const raise = raiseNow(board)
   if (raise) return { label: words.button.left, act: doing(at, tell(store, 'raise_ended', { episode: raise.id, end: 'left' })) }
   if (phase === 'fishing') return { label: words.button.raised, act: doing(at, tell(store, 'raised', {})) }
   return { label: words.button.checks, strong: panel === 'checks', act: () => show(panel === 'checks' ? '' : 'checks') }

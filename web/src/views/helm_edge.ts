@@ -4,7 +4,7 @@
 import { HANDS_ASKED } from '../ui/crew'
 import type { EdgeTile } from '../ui/lanes'
 import { allLines, butName, handName, isStern, parted } from '../ui/board'
-import { baitSince, baitsByAge, isNight, nightFish, standBy, wakeCall } from '../ui/night'
+import { baitSince, baitsByAge, isNight, standBy, wakeWanted } from '../ui/night'
 import { raises } from '../ui/say_deck'
 import { age } from '../ui/time'
 import { words } from '../words'
@@ -82,7 +82,7 @@ export function standByTile({ state, go }: HelmHands): EdgeTile {
 /** A fish in the dark, and nobody called for it yet. */
 function wakeTile({ state, store, now }: HelmHands): EdgeTile | undefined {
   const { board } = state
-  if (!nightFish(board) || wakeCall(board, now)) return undefined
+  if (!wakeWanted(board, now)) return undefined
   const hand = board.deck.stand_by ?? 0
   const name = hand ? standBy(board) : words.helm.all
   return { place: 'wake', label: `${words.helm.wake} ${name}`, of: 'strong', top: words.helm.wake, below: name,

@@ -6,7 +6,7 @@ import { type Line, fightOn, strikeOn, strikes } from '../ui/board'
 import type { EndAct, SpreadActs } from '../ui/lanes'
 import { type Act, after, tell } from '../ui/earlier'
 import { isFloat, isNight } from '../ui/night'
-import { leaderFight, raises } from '../ui/say_deck'
+import { leaderFight, raiseNow } from '../ui/say_deck'
 import { words } from '../words'
 import { type HelmHands, REST, ageLeft, doing, lit, swam } from './helm_bar'
 import { edgeTiles } from './helm_edge'
@@ -19,6 +19,7 @@ export function spreadActs(hands: HelmHands, turn: () => void): SpreadActs {
     edge: edgeTiles(hands),
     allStern: tell(store, 'lines_seen', { scope: 'teasers', state: state.board.clearing.state === 'open' ? 'in' : 'out' }),
     more: turn,
+    lapsed: hands.lapsed,
   }
 }
 
@@ -49,7 +50,7 @@ function endActs(hands: HelmHands): Pick<SpreadActs, 'port' | 'starboard'> {
   }
   if (menu.at !== 'rest') return {}
   if (leaderFight(state.board)) return { port: doorAct(hands), starboard: gaffAct(hands) }
-  const raise = raises(state.board)[0]
+  const raise = raiseNow(state.board)
   return raise ? { port: pitchAct(hands, raise) } : {}
 }
 
@@ -98,7 +99,7 @@ function laneAct(hands: HelmHands, line: Line): Act | undefined {
 /** A line that swims and of which nothing is asked: the raised fish went for it, or it was struck; a teaser comes in. */
 function swimming(hands: HelmHands, line: Line, comesIn: Act): Act {
   const { state, store } = hands
-  const raise = raises(state.board)[0]
+  const raise = raiseNow(state.board)
   if (line.gear === 'teaser' && raise) {
     return doing(hands, tell(store, 'raise_gear_moved', { episode: raise.id, gear: 'teaser_in', line: line.id, eye: true }))
   }

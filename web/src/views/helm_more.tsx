@@ -6,7 +6,7 @@ import { handName, phaseOf } from '../ui/board'
 import { Press } from '../ui/button'
 import { usePrefs } from '../ui/hooks'
 import { setPrefs } from '../ui/prefs'
-import { openHurts } from '../ui/say_deck'
+import { hurtNow } from '../ui/say_deck'
 import { words } from '../words'
 import { openList, standing } from './checks'
 import type { HelmHands } from './helm_bar'
@@ -60,7 +60,7 @@ function closing({ show }: HelmHands, act: (() => void) | undefined): (() => voi
 function deck(hands: HelmHands): Choice[] {
   const { state, store, show } = hands
   const { deck: is, orders } = state.board
-  const hurt = openHurts(state.board)[0]
+  const hurt = hurtNow(state.board)
   const door = doorAct(hands)
   const gaff = gaffAct(hands)
   return [

@@ -7,7 +7,7 @@ import type { ViewState } from '../store'
 import { handName } from '../ui/board'
 import { Hold, Press } from '../ui/button'
 import { useStore } from '../ui/hooks'
-import { openHurts } from '../ui/say_deck'
+import { hurtNow } from '../ui/say_deck'
 import { stopwatch } from '../ui/time'
 import { words } from '../words'
 
@@ -31,7 +31,7 @@ export function reportWords(hurt: BoardHurt, now: number): string {
 export function HurtPanel({ state, now, close }: { state: ViewState; now: number; close: () => void }) {
   const store = useStore()
   const { board } = state
-  const hurt = openHurts(board)[0]
+  const hurt = hurtNow(board)
   if (!hurt) return <section class="panel"><header><h2>{words.stamp.none}</h2><Press label={words.button.close} of="close" place="close" act={close} /></header></section>
   const tell = (said: { hand?: number; how?: HurtHow }) => () => store.act('hurt_told', { hurt: hurt.id, hand: hurt.hand ?? 0, how: hurt.how ?? 'not_said', ...said })
   const by = handName(board, hurt.by)
@@ -47,9 +47,9 @@ export function HurtPanel({ state, now, close }: { state: ViewState; now: number
       </header>
       <div class={`choices ${!hurt.hand && board.hands.size > FOUR_A_ROW ? 'six' : 'four'}`}>
         {hurt.hand
-          ? HOW.map((how) => <Press key={how} label={words.hurt.is[how]} of={`choice ${hurt.how === how ? 'strong' : ''}`} place={`how-${how}`} pressed={hurt.how === how} act={tell({ how })} fit={1} />)
+          ? HOW.map((how) => <Press key={`${hurt.id} ${how}`} label={words.hurt.is[how]} of={`choice ${hurt.how === how ? 'strong' : ''}`} place={`how-${how}`} pressed={hurt.how === how} act={tell({ how })} fit={1} />)
           : [...board.hands.values()].map((hand) =>
-              <Press key={hand.id} label={hand.name} of="choice" place={`who-${hand.id}`} act={tell({ hand: hand.id })} fit={1} />)}
+              <Press key={`${hurt.id} ${hand.id}`} label={hand.name} of="choice" place={`who-${hand.id}`} act={tell({ hand: hand.id })} fit={1} />)}
       </div>
       <p class="report">{words.hurt.since(stopwatch(now - (hurt.since_ms ?? now)))} {by && words.hurt.by(by)}<br />{reportWords(hurt, now)}<br />{words.hurt.law}</p>
     </section>
