@@ -13,9 +13,9 @@
  *
  *   ERR_NONE         0   it worked
  *   ERR_USAGE       64   the command line makes no sense
- *   ERR_DATA        65   the log or the keys are damaged, or another program's
+ *   ERR_DATA        65   the log, the keys or the certificate are damaged, or another program's
  *   ERR_NO_INPUT    66   there is no such file to read
- *   ERR_UNAVAILABLE 69   the port is in use
+ *   ERR_UNAVAILABLE 69   the port is in use, or the clock is not set and a certificate is to be made
  *   ERR_CANNOT_MAKE 73   the folder cannot be written
  *   ERR_IO          74   the disk failed or is full
  *   ERR_BUSY        75   another server works on the same data: try again when it has ended

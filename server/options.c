@@ -29,9 +29,10 @@ const char options_help[] =
     "  --quiet         print nothing but what goes wrong\n"
     "  --version, --help\n"
     "\n"
-    "Exit codes: 0 it worked; 64 the command line makes no sense; 65 the log or the keys are damaged or another\n"
-    "program's; 66 there is no such file; 69 the port is in use; 73 the folder or file cannot be written; 74 the disk\n"
-    "failed or is full; 75 another board works on the same data; 78 the log is of a newer release.\n"
+    "Exit codes: 0 it worked; 64 the command line makes no sense; 65 the log, the keys or the certificate are damaged\n"
+    "or another program's; 66 there is no such file; 69 the port is in use, or the clock is not set and a certificate\n"
+    "is to be made; 73 the folder or file cannot be written; 74 the disk failed or is full; 75 another board works on\n"
+    "the same data; 78 the log is of a newer release.\n"
     "\n"
     "The board is no safety equipment and never the only alarm. Shout first, then press.\n";
 

@@ -81,8 +81,6 @@ void hub_seed_top(struct hub *hub, uint64_t sender, enum lane lane, int32_t top)
 void hub_seed_last(struct hub *hub, int64_t seq, const uint8_t chain[32])
 {
     CHECK(!hub->live && hub->journal.count == 0);
-    if (seq == 0)
-        return;
     chains_release(&hub->chains);
     chains_init(&hub->chains, seq, chain);
     memcpy(hub->chain, chain, sizeof hub->chain);

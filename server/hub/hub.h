@@ -71,8 +71,8 @@ struct hub *hub_new(const struct hub_seed *);
 void hub_free(struct hub *);
 
 /* Start, in this order: the devices; the tops of all pages in the log, one for each sender and lane; the row before the first
- * replayed (seq 0: none); the rows of the current trip, each once, in order of seq (the first is the trip's own first entry, or
- * seq 1); then hub_start(), after which the hub is live. */
+ * replayed (seq 0: none, and the chain is what stands before row 1); the rows of the current trip, each once, in order of seq
+ * (the first is the trip's own first entry, or seq 1); then hub_start(), after which the hub is live. */
 void hub_seed_device(struct hub *, const struct hub_device *);
 void hub_seed_top(struct hub *, uint64_t sender, enum lane lane, int32_t top);
 void hub_seed_last(struct hub *, int64_t seq, const uint8_t chain[32]);

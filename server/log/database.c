@@ -43,6 +43,8 @@ enum err database_fail(struct database *db, int code, struct msg *why)
                            "%s was cut off in the middle of a write. `sternboard restore` reads it up to the write "
                            "before, and the board mends it when it is started with it.",
                            path);
+        if (code == SQLITE_READONLY_DBMOVED)
+            return err_set(why, ERR_IO, "%s is no longer there: its disk was taken out, or it was moved.", path);
         return cannot_open(path, code, why);
     case SQLITE_CANTOPEN:
     case SQLITE_PERM:

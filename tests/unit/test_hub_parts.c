@@ -9,6 +9,7 @@
 
 #include "hub/answers.h"
 #include "hub/hash.h"
+#include "hub/hub.h"
 #include "hub/keys.h"
 #include "hub/queue.h"
 #include "hub/senders.h"
@@ -177,6 +178,23 @@ static void test_chains(void **state)
     chains_release(&chains);
 }
 
+/* The first row's chain goes on from what the log says it begins with: in a restored one that is not its own id. */
+static void test_the_chain_begins_as_it_is_told(void **state)
+{
+    (void)state;
+    const struct hub_seed seed = {.log_id = 1, .run_id = 2, .boot_id = 3, .random = 4, .version = "test"};
+    uint8_t chain[HASH_BYTES];
+    struct log_row row;
+    struct hub *hub = hub_new(&seed);
+    hash_log_start(9, chain);
+    hub_seed_last(hub, 0, chain);
+    hub_start(hub, (struct hub_time){.boot_ms = 1000});
+    assert_int_equal(hub_batch(hub, &row, 1), 1);
+    hash_pair(chain, sizeof chain, row.text, (size_t)row.len, chain);
+    assert_memory_equal(row.chain, chain, sizeof chain);
+    hub_free(hub);
+}
+
 static void test_answers(void **state)
 {
     (void)state;
@@ -304,6 +322,7 @@ int main(void)
         cmocka_unit_test(test_unsaved),
         cmocka_unit_test(test_unsaved_reserves),
         cmocka_unit_test(test_chains),
+        cmocka_unit_test(test_the_chain_begins_as_it_is_told),
         cmocka_unit_test(test_answers),
         cmocka_unit_test(test_guard),
         cmocka_unit_test(test_devices),

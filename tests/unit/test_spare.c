@@ -318,6 +318,33 @@ static void test_the_thread_follows_loses_and_finds_the_stick(void **state)
     free(pocket);
 }
 
+/* Pulled out and another put in its place within a moment: the copy goes on there, and not in what is gone. */
+static void test_another_stick_in_its_place(void **state)
+{
+    struct boat *boat = *state;
+    sem_t woken;
+    struct msg news = {""};
+    int64_t now_ms = 1;
+    int64_t behind = -1;
+    char *pocket = scratch_path(boat->dir, "pocket");
+    assert_int_equal(sem_init(&woken, 0, 0), 0);
+    struct spare *spare = spare_start(boat->log, boat->stick, 30, wake, &woken);
+    wait_for(spare, SPARE_COPY_CURRENT, "is whole", &now_ms, &news);
+    assert_int_equal(rename(boat->stick, pocket), 0);
+    assert_int_equal(mkdir(boat->stick, 0700), 0);
+    append_rows(boat->log, 2, 10);
+    spare_saved(spare, 40, now_ms);
+    news.text[0] = '\0';
+    wait_for(spare, SPARE_COPY_STOPPED, "is no longer there: its disk was taken out, or", &now_ms, &news);
+    wait_for(spare, SPARE_COPY_CURRENT, "is whole, up to row 40.", &now_ms, &news);
+    spare_stop(spare, &behind);
+    assert_int_equal(behind, 0);
+    check_same(boat);
+    assert_int_equal(verified(pocket).last_seq, 30);
+    assert_int_equal(sem_destroy(&woken), 0);
+    free(pocket);
+}
+
 /* A stick that takes nothing for a while: rows that wait are told as behind, then as gone on. */
 static void test_a_stick_that_hangs_is_behind(void **state)
 {
@@ -365,6 +392,7 @@ int main(void)
         ON_A_BOAT(test_a_foreign_file_is_left_alone),
         ON_A_BOAT(test_every_operation_fails),
         ON_A_BOAT(test_the_thread_follows_loses_and_finds_the_stick),
+        ON_A_BOAT(test_another_stick_in_its_place),
         ON_A_BOAT(test_a_stick_that_hangs_is_behind),
     };
     vfs_fail_install();
