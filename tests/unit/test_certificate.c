@@ -61,7 +61,8 @@ static void open_scene(struct scene *scene)
 {
     *scene = (struct scene){.dir = "/dev/shm/sternboard-XXXXXX"};
     if (mkdtemp(scene->dir) == NULL) {
-        (void)snprintf(scene->dir, sizeof scene->dir, "%s", "sternboard-XXXXXX");
+        static const char here[] = "sternboard-XXXXXX";
+        memcpy(scene->dir, here, sizeof here);
         assert_non_null(mkdtemp(scene->dir));
     }
     names_init(&scene->names, 8470, true);
