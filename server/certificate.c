@@ -58,7 +58,9 @@ static X509 *read_certificate(const char *path)
 /* A key behind a passphrase is none: nobody is there to type it. */
 static int no_passphrase(char *buf, int size, int writing, void *context)
 {
-    (void)buf, (void)size, (void)writing, (void)context;
+    (void)writing, (void)context;
+    if (size > 0)
+        buf[0] = '\0';
     return -1;
 }
 

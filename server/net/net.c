@@ -47,11 +47,10 @@ static void on_timer(lws_sorted_usec_list_t *timer)
 }
 
 /* TLS 1.2 and 1.3 (RFC 8996 ends the older ones), HTTP/1.1 alone: the board does not speak HTTP/2. Plain HTTP is let through to
- * http.c, which tells whoever speaks it to write https. */
+ * http.c, which tells whoever speaks it to write https; that option brings the library's start of TLS with it. */
 static void add_tls(struct lws_context_creation_info *info, const struct net_options *options)
 {
-    info->options |= LWS_SERVER_OPTION_DO_SSL_GLOBAL_INIT | LWS_SERVER_OPTION_ALLOW_NON_SSL_ON_SSL_PORT |
-                     LWS_SERVER_OPTION_ALLOW_HTTP_ON_HTTPS_LISTENER;
+    info->options |= LWS_SERVER_OPTION_ALLOW_NON_SSL_ON_SSL_PORT | LWS_SERVER_OPTION_ALLOW_HTTP_ON_HTTPS_LISTENER;
     info->ssl_cert_filepath = options->tls_chain;
     info->ssl_private_key_filepath = options->tls_key;
     info->ssl_options_set =

@@ -397,8 +397,8 @@ static int vfs_time(sqlite3_vfs *vfs, sqlite3_int64 *out)
 static int vfs_last_error(sqlite3_vfs *vfs, int len, char *out)
 {
     (void)vfs;
-    (void)len;
-    (void)out;
+    if (len > 0)
+        out[0] = '\0';
     return 0;
 }
 
