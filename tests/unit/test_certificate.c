@@ -170,6 +170,36 @@ static void test_new_name(void **state)
     close_scene(&scene);
 }
 
+/* Whatever names.h takes for a name can be certified, however odd. */
+static void test_odd_names(void **state)
+{
+    (void)state;
+    static const char *const odd[] = {"boat.",
+                                      ".boat",
+                                      "a..b",
+                                      "-",
+                                      "..",
+                                      "1",
+                                      "300.1.1.1",
+                                      "8.8.8.8",
+                                      "0.0.0.0",
+                                      "1.2.3.4:443",
+                                      "xn--",
+                                      "BOAT.Test",
+                                      "a.b.c.d.e.f.g.h.i.j.k",
+                                      "abcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrst"};
+    struct scene scene;
+    open_scene(&scene);
+    for (size_t i = 0; i < sizeof odd / sizeof odd[0]; i++) {
+        assert_true(names_add(&scene.names, odd[i]));
+        make(&scene, START_MS);
+        assert_true(is_trusted(scene.board, scene.authority, START_MS));
+        make(&scene, START_MS);
+        assert_false(scene.made.authority_made);
+    }
+    close_scene(&scene);
+}
+
 static void test_trouble(void **state)
 {
     (void)state;
@@ -205,10 +235,8 @@ static void test_trouble(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_made),
-        cmocka_unit_test(test_renewed),
-        cmocka_unit_test(test_new_name),
-        cmocka_unit_test(test_trouble),
+        cmocka_unit_test(test_made),      cmocka_unit_test(test_renewed), cmocka_unit_test(test_new_name),
+        cmocka_unit_test(test_odd_names), cmocka_unit_test(test_trouble),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
