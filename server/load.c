@@ -7,6 +7,7 @@
 
 #include "board/check.h"
 #include "clock.h"
+#include "log/database.h"
 #include "proto_json.h"
 #include "reader.h"
 
@@ -81,15 +82,11 @@ static bool on_row(void *context, const struct log_line *line)
     struct entry entry;
     cJSON *json = json_read(line->text, (size_t)line->len, &error);
     if (!json || !entry_from_json(json, &entry, &error))
-        replay->err =
-            err_set(replay->why, ERR_DATA,
-                    "Entry %lld of the log cannot be read (%s): run sternboard verify, and start from a backup.",
-                    (long long)line->seq, error.words);
+        replay->err = err_set(replay->why, ERR_DATA, "Entry %lld of the log cannot be read (%s). " DATABASE_MEND,
+                              (long long)line->seq, error.words);
     else if (entry.seq != line->seq || !hub_replay(replay->hub, &entry, line->chain))
-        replay->err =
-            err_set(replay->why, ERR_DATA,
-                    "Entry %lld of the log cannot stand there: run sternboard verify, and start from a backup.",
-                    (long long)line->seq);
+        replay->err = err_set(replay->why, ERR_DATA, "Entry %lld of the log cannot stand there. " DATABASE_MEND,
+                              (long long)line->seq);
     cJSON_Delete(json);
     return replay->err == ERR_NONE;
 }

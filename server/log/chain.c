@@ -19,10 +19,10 @@ static void hash_two(const void *first, size_t first_len, const void *second, si
     EVP_MD_CTX_free(digest);
 }
 
-void chain_start(uint64_t log_id, uint8_t out[CHAIN_LEN])
+void chain_start(uint64_t chain_id, uint8_t out[CHAIN_LEN])
 {
     char id[17];
-    (void)snprintf(id, sizeof id, "%016" PRIx64, log_id);
+    (void)snprintf(id, sizeof id, "%016" PRIx64, chain_id);
     hash_two("sternboard", 10, id, 16, out);
 }
 

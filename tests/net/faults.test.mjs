@@ -265,7 +265,7 @@ test('a page of noise: 65 at the start or in service, and a restore of whatever 
   const bytes = readFileSync(board(data))
   bytes.fill(0x5a, bytes.length - 8192, bytes.length - 4096)
   writeFileSync(board(data), bytes)
-  await fails(65, /damaged|cannot be read/, ['--data', data, '--quiet'])
+  await fails(65, /(damaged|cannot be read).* run `sternboard restore FILE` with the spare copy/, ['--data', data, '--quiet'])
   const restore = await run(['restore', '--data', data, board(data)])
   assert.ok([0, 65].includes(restore.code), restore.err)
   await entriesOf(data)
