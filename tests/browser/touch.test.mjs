@@ -201,6 +201,19 @@ test('held and not answered, it goes after 5 s as of the press; NOW sends it at 
   await page.close()
 })
 
+test('what MORE, the baits and the names tell can be told of a while ago as well', async () => {
+  for (const [name, held, kind] of [['helm-more', 'stamp', 'stamped'], ['helm-night-baits', 'bait-clean-12', 'bait_checked'], ['helm-wheel', 'hand-2', 'duty']]) {
+    const page = await draw(name)
+    await ready(page)
+    await hold(page, held)
+    assert.deepEqual(await acts(page), [], name)
+    await ready(page)
+    await place(page, 'b').click()
+    assert.deepEqual((await acts(page)).map((act) => [act.kind, Math.floor(act.ago_ms / 60000)]), [[kind, 1]], name)
+    await page.close()
+  }
+})
+
 test('at the helm the ages stand in the bar; the lane or the place that was held says now', async () => {
   const page = await draw('helm-fishing')
   await ready(page)

@@ -89,13 +89,13 @@ export const words = {
     strike: 'STRIKE', clear: 'CLEAR', clearRest: 'CLEAR REST', checks: 'CHECKS', undo: 'UNDO', overboard: 'OVERBOARD', called: 'CALLED',
     on: 'ON', knockdown: 'KNOCKDOWN', gone: 'GONE', all: 'ALL', back: 'BACK',
     byEye: 'BY EYE', asShown: 'ALL AS SHOWN', allOut: 'ALL OUT', allIn: 'ALL IN', portIn: 'PORT IN', starboardIn: 'STARBOARD IN', teasersIn: 'TEASERS IN',
-    callOver: 'CLEAR OVER', fightOver: 'FIGHT OVER', fishOff: 'FISH OFF', gotIt: 'GOT IT', done: 'DONE', stop: 'STOP', stopped: 'STOPPED',
+    callOver: 'CLEAR OVER', fightOver: 'FIGHT OVER', gotIt: 'GOT IT', done: 'DONE', stop: 'STOP', stopped: 'STOPPED',
     calls: 'CALLS', wheel: 'WHEEL', lookOut: 'LOOK-OUT', more: 'MORE', iHear: 'I HEAR', heard: 'HEARD', whoIsIt: 'WHO IS IT',
     iSee: 'I SEE THEM', lostSight: 'LOST SIGHT', steps: 'STEPS', backAboard: 'BACK ABOARD',
     falseAlarm: 'FALSE ALARM', startTrip: 'START TRIP', endTrip: 'END TRIP', joinCodes: 'JOIN CODES', leave: 'LEAVE DOCK',
     linesGoIn: 'GO FISHING', out: 'OUT', in: 'IN', fouled: 'FOULED', mineIn: 'MINE ARE IN', close: 'CLOSE', callOff: 'CALL OFF',
     notDone: 'NOT DONE', notHere: 'NOT ABOARD', leaveList: 'LEAVE LIST', open: 'OPEN', takeHelm: 'TAKE HELM', haveWheel: 'I HAVE IT',
-    haveLookOut: 'LOOK-OUT: ME', keepOut: 'KEEP OUT', thisOne: 'THIS ONE', setUp: 'SET-UP', setLines: 'LINES IN/OUT', join: 'JOIN',
+    haveLookOut: 'LOOK-OUT: ME', keepOut: 'KEEP OUT', setUp: 'SET-UP', setLines: 'LINES IN/OUT', join: 'JOIN',
     raised: 'RAISED', left: 'LEFT', pitch: 'PITCH', pitchBack: 'PITCH BACK', leader: 'LEADER', letGo: 'LET GO', openDoor: 'OPEN DOOR',
     shutDoor: 'SHUT DOOR', gaff: 'GAFF', gaffAway: 'GAFF AWAY', astern: 'ASTERN', wentAnyway: 'WENT ANYWAY', hurt: 'HURT', lookedAfter: 'LOOKED AFTER',
     happened: 'HAPPENED', tell: 'TELL IT', note: 'NOTE', brief: 'BRIEF', giveBrief: 'GIVE BRIEF', nextTrip: 'NEXT TRIP', save: 'SAVE', later: 'LATER',
@@ -234,7 +234,7 @@ export const words = {
     done: (time: string, who: string) => `DONE ${time}${who ? ', ' + who : ''}`, left: 'LEFT OPEN', next: (n: number, of: number) => `${n} of ${of}`,
     why: 'Why not?',
   },
-  calls: { title: 'Calls', none: 'No open call', say: 'Say it first', to: (to: string) => `to ${to}` },
+  calls: { say: 'Say it first', to: (to: string) => `to ${to}` },
 
   debrief: {
     title: 'Debrief', log: 'Log', board: 'The board then', timeline: 'Lines', noLog: 'Join with the crew key to read the log.',
@@ -318,7 +318,7 @@ export const words = {
     door: (open: boolean) => (open ? 'open' : 'shut'), up: 'up', away: 'away', gone: (name: string) => `${name} taken off`,
   },
   deck: {
-    bite: 'BITE', wake: (name: string) => `WAKE ${name}`, wakeAll: 'WAKE ALL', pitchIn: 'PITCH BAIT IN', pitchBack: 'PITCH BAIT BACK', teaserIn: 'TEASER IN',
+    bite: 'BITE', wake: (name: string) => `WAKE ${name}`, wakeAll: 'WAKE ALL', pitchIn: 'PITCH BAIT IN', pitchBack: 'PITCH BAIT BACK',
     tellLater: 'tell it later', whatWasIt: (time: string) => `Happened ${time}: what was it?`, standBy: 'STANDS BY', slickOn: 'SLICK START', slickOff: 'SLICK END',
     ago: 'TIME AGO', agoAsk: 'How long ago was it?', asOf: (time: string) => `${time}: tap what happened`, allSeen: 'ALL IN SEEN', menu: 'MENU', now: 'NOW', earlier: 'EARLIER', keepOn: (what: string) => `Keep holding: ${what.toLowerCase()}`,
     standByTile: 'STAND-BY', howHurt: (name: string) => `HURT: ${name}, how badly?`,

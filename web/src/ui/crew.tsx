@@ -6,6 +6,7 @@ import type { BoardHand } from 'proto'
 import { words } from '../words'
 import { allLines, callState, fights, handName, openCalls, tinyName, tripRuns } from './board'
 import { Press } from './button'
+import type { Act } from './earlier'
 import { Mark, type MarkName } from './marks'
 import { atLeader, reachNow } from './night'
 
@@ -52,7 +53,7 @@ export interface CrewProps {
   asked: boolean
   /** The names that have no room here stand on the stern edge. */
   elsewhere: boolean
-  hand: (hand: BoardHand) => (() => void) | undefined
+  hand: (hand: BoardHand) => Act | undefined
   /** Whether what the names were asked for has just lapsed. */
   lapsed: () => boolean
   more: () => void

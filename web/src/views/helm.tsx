@@ -80,7 +80,7 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
   switch (panel) {
     case 'checks': return <ChecksPanel state={state} now={now} close={close} />
     case 'calls': return <CallsPanel state={state} now={now} from="helm" close={close} open={show} />
-    case 'baits': return <BaitsPanel state={state} now={now} close={close} />
+    case 'baits': return <BaitsPanel state={state} store={hands.store} now={now} close={close} />
     case 'spread': return <SpreadPanel state={state} close={close} />
     case 'crew': return <CrewPanel state={state} close={close} />
     case 'codes': return <CodesPanel close={close} />

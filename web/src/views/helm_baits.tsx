@@ -3,10 +3,10 @@
 
 import { useState } from 'preact/hooks'
 import type { BaitResult } from 'proto'
-import type { ViewState } from '../store'
+import type { Store, ViewState } from '../store'
 import { allLines, tinyName } from '../ui/board'
 import { Press } from '../ui/button'
-import { useStore } from '../ui/hooks'
+import { tell } from '../ui/earlier'
 import { baitSince, baitsByAge, isNight } from '../ui/night'
 import { age } from '../ui/time'
 import { words } from '../words'
@@ -18,8 +18,8 @@ const TOLD_MS = 60000
 const NIGHT: readonly BaitResult[] = ['clean', 'chewed', 'gone', 'changed']
 const DAY: readonly BaitResult[] = ['clean', 'weed', 'gone', 'changed']
 
-export function BaitsPanel({ state, now, close }: { state: ViewState; now: number; close: () => void }) {
-  const store = useStore()
+/** `store`: of an act that was held it tells how long ago it was. */
+export function BaitsPanel({ state, store, now, close }: { state: ViewState; store: Store; now: number; close: () => void }) {
   const [ids] = useState(() => baitsByAge(state.board).slice(0, MOST).map((line) => line.id))
   const baits = allLines(state.board).filter((line) => ids.includes(line.id))
   const results = isNight(state.board) ? NIGHT : DAY
@@ -36,7 +36,7 @@ export function BaitsPanel({ state, now, close }: { state: ViewState; now: numbe
             return (
               <div key={line.id} class="cell" style={{ gridColumn: column + 2, gridRow: row + 2 }}>
                 <Press label={tinyName(line.name)} of={`choice ${told ? 'chosen' : ''}`} place={`bait-${result}-${line.id}`} pressed={told} fit={1}
-                  act={line.state === 'out' ? () => store.act('bait_checked', { line: line.id, result }) : undefined} />
+                  act={line.state === 'out' ? tell(store, 'bait_checked', { line: line.id, result }) : undefined} />
               </div>
             )
           })}

@@ -2,22 +2,24 @@
 
 import type { BoardHand } from 'proto'
 import { callState, openCalls, phaseOf, tripRuns } from '../ui/board'
-import { type HelmHands, REST, doing } from './helm_bar'
+import { type Act, tell } from '../ui/earlier'
+import { type HelmHands, doing } from './helm_bar'
+
+/** The hand that was asked for. */
+function named({ state, store }: HelmHands, what: 'wheel' | 'look_out' | 'stand_by' | 'person', hand: number): Act {
+  switch (what) {
+    case 'person': return tell(store, 'overboard_person', { call: state.board.overboard.id ?? '', hand })
+    case 'stand_by': return tell(store, 'stand_by', { hand })
+    case 'wheel': case 'look_out': return tell(store, 'duty', { post: what, hand })
+  }
+}
 
 /** A name tapped: what is asked for, else who sees, who has the rod of a fish that was tapped, at the dock who is meant, else that this hand answered by voice; and when nothing is asked, the posts of that hand. */
-export function handAct(hands: HelmHands, hand: BoardHand, name: () => void): (() => void) | undefined {
+export function handAct(hands: HelmHands, hand: BoardHand, name: () => void): Act | undefined {
   const { state, store, menu, go } = hands
   const { board } = state
   const overboard = board.overboard
-  if (menu.at === 'who') {
-    const { what } = menu
-    return () => {
-      go(REST)
-      if (what === 'person') store.act('overboard_person', { call: overboard.id ?? '', hand: hand.id })
-      else if (what === 'stand_by') store.act('stand_by', { hand: hand.id })
-      else store.act('duty', { post: what, hand: hand.id })
-    }
-  }
+  if (menu.at === 'who') return doing(hands, named(hands, menu.what, hand.id))
   if (overboard.id) {
     const call = overboard.id
     return () => store.act('overboard_sighted', { call, hand: hand.id })

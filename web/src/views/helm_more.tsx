@@ -4,6 +4,7 @@
 import type { BoardList, Phase } from 'proto'
 import { handName, phaseOf } from '../ui/board'
 import { Press } from '../ui/button'
+import { type Act, after, tell } from '../ui/earlier'
 import { usePrefs } from '../ui/hooks'
 import { setPrefs } from '../ui/prefs'
 import { hurtNow } from '../ui/say_deck'
@@ -18,7 +19,7 @@ interface Choice {
   label: string
   sub?: string
   strong?: boolean
-  act: (() => void) | undefined
+  act: Act | undefined
 }
 
 const LISTS = 4
@@ -50,11 +51,8 @@ function Row({ of, choices }: { of: 'four' | 'five'; choices: readonly Choice[] 
 }
 
 /** Closes the panel, and does it. */
-function closing({ show }: HelmHands, act: (() => void) | undefined): (() => void) | undefined {
-  return act && (() => {
-    show('')
-    act()
-  })
+function closing({ show }: HelmHands, act: Act | undefined): Act | undefined {
+  return act && after(() => show(''), act)
 }
 
 function deck(hands: HelmHands): Choice[] {
@@ -77,12 +75,9 @@ function deck(hands: HelmHands): Choice[] {
   ]
 }
 
-/** Something happened, as of now. */
+/** Something happened: now, or held, a while ago. */
 function now({ store, show }: HelmHands): Choice {
-  return { place: 'stamp', label: words.button.happened, sub: words.justNow, act: () => {
-    store.act('stamped', {})
-    show('stamps')
-  } }
+  return { place: 'stamp', label: words.button.happened, sub: words.justNow, act: after(() => show('stamps'), tell(store, 'stamped', {})) }
 }
 
 function happened(hands: HelmHands): Choice[] {
