@@ -83,12 +83,12 @@ async function aStamp(boat) {
 
 /** An act that is held was earlier: it is told so, and both times stand in the log. */
 async function twoMinutesAgo(boat) {
-  const { station } = boat
+  const { helm, station } = boat
   const strike = await heldAs(boat, station, `line-${SHORT_PORT}`, 'strike', { line: SHORT_PORT })
-  // The minute in which its end is asked for has gone: it will be at the dock.
-  await boat.everywhere('a bite, its end not known', (parts) => parts[`open_ends/${strike}`]?.line === SHORT_PORT && parts.counts.strikes === 1)
+  // Told late, its end is asked for all the same, for a minute from then on.
+  await boat.everywhere('a bite, its end asked for', (parts) => parts[`strikes/${strike}`]?.line === SHORT_PORT && parts.counts.strikes === 1)
   await bothTimes(boat, strike)
-  await boat.press(station, `line-${SHORT_PORT}`, /SHORT/, 'line_is', { line: SHORT_PORT, state: 'out' })
+  await boat.press(helm, 'c', /GONE SHORT PORT/, 'strike_ended', { strike, end: 'gone' })
   for (const screen of boat.screens) await screen.band(/^7 of 7 out/i)
 }
 

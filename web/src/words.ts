@@ -241,9 +241,9 @@ export const words = {
     loading: 'Reading the log', failed: 'The log could not be read: is the board running?', more: (n: number) => `${n} more entries`,
     entries: (n: number, last: number) => `${n} entries read, last is ${last}`, voided: 'taken back', refused: 'refused',
     late: (age: string) => `late by ${age}`, offered: 'brought back after a crash', moot: 'no longer applied', replaced: 'corrected',
-    clockEstimated: 'times since the last restart are estimated', at: (seq: number) => `after entry ${seq}`, nothing: 'Nothing logged yet',
-    zone: (z: string) => `times in ${z}`, fish: 'square: fish on', raise: 'triangle: fish up', leader: 'thick line: at the leader', told: 'Notes, and what happened', bar: 'bar: out', unknown: 'hatched: not known', live: 'NOW',
-    noClock: 'time of day not known: minutes since the log began', eye: 'seen by eye', correct: 'CORRECT: it did not happen',
+    clockEstimated: 'times since the last restart are estimated', nothing: 'Nothing logged yet',
+    zone: (z: string) => `times in ${z}`, fish: 'square: fish on', raise: 'triangle: fish up', leader: 'thick line: at the leader', told: 'Notes, and what happened', bar: 'bar: out', unknown: 'hatched: not known',
+    noClock: 'time of day not known: minutes since the log began', correct: 'CORRECT: it did not happen',
     agree: (n: number) => (n === 0 ? 'nothing else changes' : `${n} later entries would no longer apply`), take: 'TAKE IT BACK',
   },
 
