@@ -85,6 +85,18 @@ test('while a fish is up a lane is touched, the lane it is at is struck, the str
   assert.deepEqual(tapped[0]?.body, { episode: 'bbbbbbbbbbbbbbbb.o.11', line: 6 })
 })
 
+test('while a strike names no line, the lines that it may mean are framed and a touch names one; one that is in is dead', () => {
+  const { at, tapped } = hands('station-which')
+  const tiles = () => sheetTiles(at, MODES).tiles.filter((tile) => tile.key.startsWith('line-'))
+  assert.deepEqual(tiles().filter((tile) => tile.of?.includes('asked')).map((tile) => tile.key), ['line-1', 'line-2', 'line-3', 'line-4', 'line-6', 'line-7'])
+  assert.equal(tiles().find((tile) => tile.key === 'line-5')?.act, undefined)
+  touch(at, 'line-4')
+  sheetTiles({ ...at, setting: true }, MODES).tiles.find((tile) => tile.key === 'line-5')?.act?.()
+  assert.deepEqual(tapped, [
+    { kind: 'strike_named', body: { strike: 'aaaaaaaaaaaaaaaa.o.4', line: 4 } }, { kind: 'line_is', body: { line: 5, state: 'out' } },
+  ])
+})
+
 test('a bite by night: the other baits stand beside it, one tap wakes the stand-by, his answer shows', () => {
   const { at, tapped } = hands('station-night-bite')
   assert.deepEqual(says('station-night-bite').slice(0, 2), ['Bite: float 2', '3 more out: float 1, float 3, float 4'])

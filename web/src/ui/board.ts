@@ -88,6 +88,10 @@ export const fights = (board: BoardView): BoardFight[] =>
   [...board.fights.values()].sort((a, b) => (b.since_ms ?? 0) - (a.since_ms ?? 0))
 export const strikeOn = (board: BoardView, line: number) => strikes(board).find((strike) => strike.line === line)
 export const fightOn = (board: BoardView, line: number) => fights(board).find((fight) => fight.line === line)
+/** A strike that names no line yet. */
+export const unnamedStrike = (board: BoardView) => strikes(board).find((strike) => !strike.line)
+/** Whether the question which line was struck may mean this one: what is logged as in, or has a fish already, it does not. */
+export const mayBeStruck = (line: Line) => !['in', 'strike', 'on'].includes(line.state)
 export const phaseOf = (board: BoardView): Phase => board.trip.phase ?? 'none'
 export const tripRuns = (board: BoardView) => !['none', 'ended'].includes(phaseOf(board))
 

@@ -2,7 +2,7 @@
 // does not fit comes after MORE.
 
 import type { ViewState } from '../store'
-import { type Line, lanes, shortName, sternGear } from '../ui/board'
+import { type Line, lanes, mayBeStruck, shortName, sternGear, unnamedStrike } from '../ui/board'
 import { type Held, Press } from '../ui/button'
 import type { Act } from '../ui/earlier'
 import { useShort } from '../ui/hooks'
@@ -63,10 +63,11 @@ export function spreadTiles(state: ViewState, now: number, facingAft: boolean, d
   const across = facingAft ? lanes(state.board).reverse() : lanes(state.board)
   // By night the floats are what is fished: they come first, as far as there is room.
   const lines = isNight(state.board) ? [...across.filter(isFloat), ...across.filter((line) => !isFloat(line))] : across
+  const which = unnamedStrike(state.board) !== undefined
   const tiles = lines.map((line): Tile => {
     const look = laneLook(state, line, now)
     const told = look.of === 'out' && isNight(state.board) ? baitTold(line, now) : null
-    return { key: `line-${line.id}`, label: laneWords(state, line, look), name: shortName(line.name), mark: look.mark, ...(told ? { told } : {}), of: look.of, float: isFloat(line), ...does(line) }
+    return { key: `line-${line.id}`, label: laneWords(state, line, look), name: shortName(line.name), mark: look.mark, ...(told ? { told } : {}), of: which && mayBeStruck(line) ? `${look.of} asked` : look.of, float: isFloat(line), ...does(line) }
   })
   const gear = sternGear(state.board)
   if (!gear.length) return tiles

@@ -3,7 +3,7 @@
 
 import { LIGHT_VALUES, type HurtHow } from 'proto'
 import { handlingCalls } from '../defaults'
-import { allLines, fightOn, handName, isStern, phaseOf, shortName, strikeOn, strikes, tripRuns, type Line } from '../ui/board'
+import { allLines, fightOn, handName, isStern, mayBeStruck, phaseOf, shortName, strikeOn, tripRuns, unnamedStrike, type Line } from '../ui/board'
 import { type Act, after, lineOf, tell } from '../ui/earlier'
 import { isFloat, isNight } from '../ui/night'
 import { LIGHTS, setPrefs } from '../ui/prefs'
@@ -168,8 +168,10 @@ export function tileAct(at: CockpitHands, line: Line): Act | undefined {
   if (line.state === 'strike' && strike) return () => go({ at: 'strike', strike: strike.id, line: line.id })
   const fight = fightOn(board, line.id)
   if (line.state === 'on' && fight) return () => go({ at: 'fight', fight: fight.id, line: line.id })
-  const unnamed = strikes(board).find((one) => !one.line)
-  if (unnamed && line.state !== 'in') return tell(store, 'strike_named', { strike: unnamed.id, line: line.id })
+  const unnamed = unnamedStrike(board)
+  if (unnamed && mayBeStruck(line)) return tell(store, 'strike_named', { strike: unnamed.id, line: line.id })
+  // Which line it was is what the page asks: a touch on one that is in would answer something else.
+  if (unnamed && !setting) return undefined
   if (line.state === 'fouled' || line.state === 'not_known') return () => go({ at: 'line', line: line.id })
   if (line.unsure && (line.state === 'in' || line.state === 'out')) return is(line.state)
   if (line.state === 'in' || line.state === 'setting') return is('out')
