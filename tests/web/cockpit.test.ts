@@ -10,7 +10,7 @@ import { boardFromFlat } from '../../web/src/ui/flat'
 import { reachNow } from '../../web/src/ui/night'
 import { bandSentence } from '../../web/src/ui/say'
 import { type CockpitHands, primary, type Sheet, SPREAD, stopPlace, stripOffer, undoPlace } from '../../web/src/views/cockpit_places'
-import { allLines } from '../../web/src/ui/board'
+import { allLines, reachOf } from '../../web/src/ui/board'
 import { sheetTiles, tileAct } from '../../web/src/views/cockpit_tiles'
 import { leaders, raised } from '../../web/src/views/debrief_log'
 import { type Flat, NOW, flatOf, pageOf } from './fixtures/boards'
@@ -95,6 +95,21 @@ test('while a strike names no line, the lines that it may mean are framed and a 
   assert.deepEqual(tapped, [
     { kind: 'strike_named', body: { strike: 'aaaaaaaaaaaaaaaa.o.4', line: 4 } }, { kind: 'line_is', body: { line: 5, state: 'out' } },
   ])
+})
+
+test('BY EYE stays open from answer to answer, and shows what was answered as done', () => {
+  const { at, tapped } = hands('station-by-eye', { at: 'eye' })
+  const tiles = sheetTiles(at, MODES).tiles
+  assert.deepEqual(tiles.map((tile) => [tile.key, tile.mark ?? '', tile.act !== undefined]), [['seen-port', '', true], ['seen-starboard', 'done', false], ['seen-teasers', '', true]])
+  touch(at, 'seen-port')
+  assert.deepEqual(tapped, [{ kind: 'sheet eye', body: { at: 'eye' } }, { kind: 'lines_seen', body: { scope: 'port', state: 'in' } }])
+})
+
+test('a hand is reached by a page that shows the board, and by none that shows the way in or the debrief', () => {
+  const { board } = hands('station-fishing').at.state
+  const shows = (view: View, state: 'here' | 'asleep' = 'here') => ({ page: `${view}`.padEnd(16, '0'), view, hand: 4, state })
+  const reach = (...pages: ReturnType<typeof shows>[]) => reachOf({ ...board, pages: new Map(pages.map((page) => [page.page, page])) }, 4).state
+  assert.deepEqual([reach(shows('none')), reach(shows('debrief')), reach(shows('guest')), reach(shows('debrief'), shows('phone', 'asleep')), reach(shows('phone'))], ['voice', 'voice', 'voice', 'asleep', 'here'])
 })
 
 test('a bite by night: the other baits stand beside it, one tap wakes the stand-by, his answer shows', () => {

@@ -92,6 +92,19 @@ export const fightOn = (board: BoardView, line: number) => fights(board).find((f
 export const unnamedStrike = (board: BoardView) => strikes(board).find((strike) => !strike.line)
 /** Whether the question which line was struck may mean this one: what is logged as in, or has a fish already, it does not. */
 export const mayBeStruck = (line: Line) => !['in', 'strike', 'on'].includes(line.state)
+
+/** Whether a look from a distance has something left to say of this line: not of one that stays out, is struck or has a fish. */
+const toBeSeen = (line: Line) => !line.kept && (line.unsure || !['in', 'strike', 'on'].includes(line.state))
+
+/** The lines of the whole spread, or of a part of it, of which somebody is still to say by eye that they are in. */
+export function eyeLeft(board: BoardView, scope: EyeScope | 'all'): number {
+  return inEyeScope(board, scope).filter(toBeSeen).length
+}
+
+export type EyeScope = 'port' | 'starboard' | 'teasers'
+export const inEyeScope = (board: BoardView, scope: EyeScope | 'all') =>
+  allLines(board).filter((line) => scope === 'all' || (scope === 'teasers' ? isStern(line) : line.side === scope))
+
 export const phaseOf = (board: BoardView): Phase => board.trip.phase ?? 'none'
 export const tripRuns = (board: BoardView) => !['none', 'ended'].includes(phaseOf(board))
 
@@ -121,9 +134,12 @@ export interface Reach {
   since_ms: number
 }
 
-/** The best that is known of a hand's pages: one in front, else one that sleeps, else one that was lost. */
+/** The pages that show a call; one that shows the way in or the debrief reaches nobody. */
+const BOARD_VIEWS: readonly View[] = ['helm', 'station', 'phone']
+
+/** The best that is known of a hand's pages that show the board: one in front, else one that sleeps, else one that was lost. */
 export function reachOf(board: BoardView, hand: number): Reach {
-  const pages = [...board.pages.values()].filter((page) => page.hand === hand)
+  const pages = [...board.pages.values()].filter((page) => page.hand === hand && BOARD_VIEWS.includes(page.view ?? 'none'))
   const best = RANK.map((state) => pages.find((page) => (page.state ?? 'here') === state)).find((page) => page !== undefined)
   if (!best) return { state: 'voice', since_ms: 0 }
   return { state: best.state ?? 'here', since_ms: best.since_ms ?? 0 }

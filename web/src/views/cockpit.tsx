@@ -4,7 +4,7 @@
 import { useState } from 'preact/hooks'
 import { Say, lastTap, ownNews } from '../ui/band'
 import { Overboard, PlaceButton } from '../ui/bar'
-import { handName, helmIsGone, isOld, lineName, myCall, tripRuns } from '../ui/board'
+import { eyeLeft, handName, helmIsGone, isOld, lineName, myCall, tripRuns } from '../ui/board'
 import { Hold, Press } from '../ui/button'
 import { EarlierContext, mayBeOld, useEarlier } from '../ui/earlier'
 import { useBoard, useLapsing, useNow, usePrefs, useStore } from '../ui/hooks'
@@ -28,7 +28,9 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
   const store = useStore()
   const now = useNow()
   const prefs = usePrefs()
-  const [sheet, go] = useLapsing<Sheet>(SPREAD, SHEET_MS)
+  const [asked, go] = useLapsing<Sheet>(SPREAD, SHEET_MS)
+  // What is in is asked until nothing is left to be seen.
+  const sheet = asked.at === 'eye' && !eyeLeft(state.board, 'all') ? SPREAD : asked
   const [setting, setSetting, settingLapsed] = useLapsing(false, SETTING_MS)
   const [ago, setAgo, agoLapsed] = useLapsing<Ago>('', SETTING_MS)
   const [page, setPage] = useState(0)

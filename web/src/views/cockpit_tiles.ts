@@ -3,7 +3,7 @@
 
 import { LIGHT_VALUES, type HurtHow } from 'proto'
 import { handlingCalls } from '../defaults'
-import { allLines, fightOn, handName, isStern, mayBeStruck, phaseOf, shortName, strikeOn, tripRuns, unnamedStrike, type Line } from '../ui/board'
+import { allLines, eyeLeft, fightOn, handName, inEyeScope, isStern, mayBeStruck, phaseOf, shortName, strikeOn, tripRuns, unnamedStrike, type Line } from '../ui/board'
 import { type Act, after, lineOf, tell } from '../ui/earlier'
 import { isFloat, isNight } from '../ui/night'
 import { LIGHTS, setPrefs } from '../ui/prefs'
@@ -48,7 +48,7 @@ export function sheetTiles(hands: CockpitHands, modes: TileModes): TileSet {
     case 'line': return { columns: 2, tiles: (['out', 'in', 'fouled', 'not_known'] as const).map((to) => tile(`line-is-${to}`, words.line[to], tell(store, 'line_is', { line: sheet.line, state: to }))) }
     case 'bait': return baitTiles(hands, sheet.line)
     case 'float_light': return { columns: 4, tiles: LIGHT_VALUES.map((light) => tile(`float-light-${light}`, words.bait.light[light], () => store.act('float_light', { line: sheet.line, light }), board.lines.get(sheet.line)?.light === light ? 'strong' : '')) }
-    case 'eye': return { columns: 2, tiles: (['port', 'starboard', 'teasers'] as const).map((scope) => tile(`seen-${scope}`, words.button[`${scope}In`], tell(store, 'lines_seen', { scope, state: 'in' }))) }
+    case 'eye': return { columns: 2, tiles: eyeTiles(hands) }
     case 'stamp': return { columns: 3, tiles: STAMPS.map((what) => tile(`stamp-${what}`, words.stamp.is[what], () => store.act('stamp_told', { stamp: sheet.stamp, what }))) }
     case 'hurt': return { columns: 3, tiles: [...board.hands.values()].map((hand) => ({ ...tile(`hurt-${hand.id}`, hand.name, () => undefined), act: () => {
       go({ at: 'hurt_how', hurt: sheet.hurt, hand: hand.id })
@@ -74,6 +74,19 @@ type MakeTile = (key: string, label: string, act: Act, of?: string) => Tile
 /** A tile that does its act and gives the place back to the spread. */
 function closing({ go }: CockpitHands): MakeTile {
   return (key, label, act, of = '') => ({ key, label, name: shortName(label), of, act: after(() => go(SPREAD), act) })
+}
+
+/** What is in, part by part. The sheet stays while anything is left: what was answered stands there as done, so that the touch
+ * after it lands on no line's tile. */
+function eyeTiles({ state, store, go }: CockpitHands): Tile[] {
+  const { board } = state
+  return (['port', 'starboard', 'teasers'] as const).filter((scope) => inEyeScope(board, scope).length).map((scope): Tile => {
+    const label = words.button[`${scope}In`]
+    const is = { key: `seen-${scope}`, name: shortName(label) }
+    return eyeLeft(board, scope)
+      ? { ...is, label, act: after(() => go({ at: 'eye' }), tell(store, 'lines_seen', { scope, state: 'in' })) }
+      : { ...is, label: `${label}: ${words.callState.done}`, mark: 'done', of: 'answered' }
+  })
 }
 
 /** How long ago what was held was. Where a line's tile was held, what else may be said of that line stands beside it. */
