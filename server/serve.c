@@ -396,7 +396,7 @@ static void greet(const struct server *server)
         (void)printf("It also answers to the name %s\n", options->names[i]);
     join_link(link, &place, "/guest", server->keys->guest);
     (void)printf("\nGuests look on at\n  %s\n", link);
-    join_link(link, &place, "/helm", "");
+    join_link(link, &place, "/helm", server->keys->crew);
     (void)printf("\nThe helm's tablet is at\n  %s\nand takes the helm with the number %s\n", link, server->keys->helm);
     greet_tls(server, &place);
     memcpy(data, options->data, sizeof data);

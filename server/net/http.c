@@ -74,7 +74,8 @@ static void add_all(struct head *head, struct lws *wsi, const struct reply *repl
     add(head, wsi, "content-security-policy:", policy);
     add(head, wsi, "x-content-type-options:", "nosniff");
     add(head, wsi, "referrer-policy:", "no-referrer");
-    add(head, wsi, "cross-origin-opener-policy:", "same-origin");
+    if (net_of(wsi)->names.tls) /* on plain HTTP browsers ignore it, and say so at each load */
+        add(head, wsi, "cross-origin-opener-policy:", "same-origin");
     add(head, wsi, "cache-control:", reply->cache);
     if (reply->etag[0]) {
         add(head, wsi, "etag:", reply->etag);

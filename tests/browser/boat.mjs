@@ -13,8 +13,8 @@ import { HELM, NAME, openBrowser, PHONE, until } from './screen.mjs'
 const HERE = dirname(fileURLToPath(import.meta.url))
 const SHOTS = resolve(HERE, '../../.build/shots')
 
-/** What a browser says on plain http without anything being wrong: a header for https alone, an icon nobody made, a lost link. */
-const IDLE_TALK = /Cross-Origin-Opener-Policy|favicon\.ico|WebSocket connection to/
+/** What a browser says on plain http without anything being wrong: an icon nobody made, a lost link. */
+const IDLE_TALK = /favicon\.ico|WebSocket connection to/
 
 /** What the pages log by themselves: that a call was shown on them. Counted apart from what hands have done. */
 const BY_ITSELF = ['shown']

@@ -30,8 +30,8 @@ async function joinAll(boat) {
   const { machine, helm, station, phone } = boat
   const output = await until('the number of the helm', () => /helm with the number/.test(machine.server.output()) && machine.server.output())
   const link = `${machine.address}/#k=${/#k=(\S+)/.exec(output)[1]}`
-  await helm.open(link)
-  await helm.press('screen-helm')
+  // The helm comes by the link of its own, which is printed with the key: no choice of a screen, and no key to be typed.
+  await helm.open(`${machine.address}${/http:\S+(\/helm#k=\S+)/.exec(output)[1]}`)
   for (const digit of /number (\d{4})/.exec(output)[1]) await helm.press(`key-${digit}`)
   await helm.press('key-TAKE HELM')
   await helm.write('.start .field', 'Grey Petrel')

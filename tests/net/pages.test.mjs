@@ -85,7 +85,7 @@ test('each answer carries the exact policy of the host it was asked by', async (
         `media-src 'self' data:; connect-src 'self' ws://${host}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'`)
       assert.equal(headers['x-content-type-options'], 'nosniff')
       assert.equal(headers['referrer-policy'], 'no-referrer')
-      assert.equal(headers['cross-origin-opener-policy'], 'same-origin')
+      assert.equal(headers['cross-origin-opener-policy'], undefined, 'for https alone')
       assert.equal(headers['strict-transport-security'], undefined)
       assert.equal(headers.server, undefined)
     }

@@ -51,7 +51,7 @@ test('a start says how to join, where the data lies, and what the board is not',
   assert.match(helm, /^\d{4}$/)
   assert.match(text, new RegExp(`http://\\d+\\.\\d+\\.\\d+\\.\\d+:${server.port}/#k=${crew}\n`))
   assert.match(text, /http:\/\/\S+\/guest#k=[0-9A-Z]{26}\n/)
-  assert.match(text, /http:\/\/\S+\/helm\n/)
+  assert.match(text, new RegExp(`http://\\S+/helm#k=${crew}\nand takes the helm with the number ${helm}\n`))
   assert.match(text, /It also answers to the name board\.test\n/)
   assert.ok(text.includes(server.data))
   assert.match(text, /The board is no safety equipment and never the only alarm\. Shout first/)
