@@ -267,6 +267,8 @@ test('by night the floats come first, then what is out, the slick and the watch;
 
 test('a wake that was called for an earlier fish does not stand for this one', () => {
   assert.equal(primary(hands('station-night-woken').at).label, 'ON')
+  assert.notEqual(primary(hands('station-night-coming').at).label, 'WAKE DOV', 'he is called and comes')
+  assert.notEqual(primary(hands('station-night-fight').at).label, 'WAKE DOV', 'who came for the bite is there for the fight')
   assert.equal(primary(hands('station-night-bite-again').at).label, 'WAKE DOV')
 })
 

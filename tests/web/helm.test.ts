@@ -55,7 +55,8 @@ test('a second fish in the dark is called for again: who was woken for the first
   const wake = (ago_s: number): Flat => ({ [`calls/${STATION}.o.72`]: { id: `${STATION}.o.72`, what: 'wake', to: 'below', hand: 5, state: 'got', at_ms: NOW - ago_s * SEC } })
   assert.deepEqual(tiles({}), ['baits', 'wake', 'slick'])
   assert.deepEqual(tiles(wake(5)), ['baits', 'stand-by', 'slick'])
-  assert.deepEqual(tiles(wake(300)), ['baits', 'wake', 'slick'])
+  assert.deepEqual(tiles(wake(200)), ['baits', 'stand-by', 'slick'], 'who came for the bite is still up')
+  assert.deepEqual(tiles(wake(400)), ['baits', 'wake', 'slick'])
 })
 
 test('what waits for the helm keeps its place while the age of a held act is asked for', () => {

@@ -84,11 +84,14 @@ function firstFish_ms(board: BoardView): number {
   return Math.min(...strikes(board).map((one) => one.at_ms ?? 0), ...fights(board).map((one) => one.since_ms ?? 0))
 }
 
+/** From a bite to its ON may go as long as this; a fight says since when it is on, not since when it bit. */
+const BITE_TO_ON_MS = 300000
+
 /** A fish in the dark for which nobody has been called yet: nobody wires or gaffs alone. Who was called for an earlier one has
  * lain down again. */
 export function wakeWanted(board: BoardView, now: number): boolean {
   const wake = wakeCall(board, now)
-  return nightFish(board) !== 0 && (wake === undefined || (wake.at_ms ?? 0) < firstFish_ms(board))
+  return nightFish(board) !== 0 && (wake === undefined || (wake.at_ms ?? 0) < firstFish_ms(board) - BITE_TO_ON_MS)
 }
 
 /** The line of the fish that this wake is for: on the board, or a bite of which nobody has told the end since. */
