@@ -173,17 +173,22 @@ static void helm_follows(struct hub *hub)
 }
 
 /* Does this device show another page now? Then what it showed before is never coming back: a page that is loaded anew is a new
- * one. The helm's own page stays to be seen, for its being lost is what the crew has to know. */
+ * one. One whose connection stands is only silent, behind another tab. The helm's own page stays to be seen, for its being lost
+ * is what the crew has to know. */
 static bool left_behind(const struct hub *hub, const struct board_page *page)
 {
+    bool other = false;
     if (page->page == 0 || page->state != PAGE_REACH_LOST || page->page == hub->board.helm.page)
         return false;
     for (int32_t i = 0; i < WATCH_MAX; i++) {
         const struct watch *watch = &hub->watch[i];
-        if (watch->page != 0 && watch->page != page->page && watch->conn >= 0 && watch->device == page->device)
-            return true;
+        if (watch->page == 0 || watch->conn < 0)
+            continue;
+        if (watch->page == page->page)
+            return false;
+        other = other || watch->device == page->device;
     }
-    return false;
+    return other;
 }
 
 /* Takes such pages off the board; they would fill it in a day. One that comes back all the same joins anew. */

@@ -5,7 +5,7 @@
  *               |  ^                            |
  *               |  '------- heard again --- LOST <---- from both
  *
- * A lost page leaves the board once its device shows another: it was loaded anew.
+ * A lost page without a connection leaves the board once its device shows another: it was loaded anew.
  *
  * What is so and what the log has been told are kept apart, and a page makes at most one entry in five seconds: a phone that
  * goes in and out of a pocket does not fill the log.

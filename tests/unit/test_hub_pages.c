@@ -315,6 +315,25 @@ static void test_a_page_loaded_anew_takes_its_old_one_off(void **state)
     assert_int_equal(board_page_of(port)->state, PAGE_REACH_HERE);
 }
 
+/* A browser lets a page behind another tab say nothing for minutes. Its connection stands, so it was not loaded anew. */
+static void test_a_page_behind_another_tab_stays(void **state)
+{
+    (void)state;
+    struct page *tab = &bench.page[bench.page_count++];
+    *tab = (struct page){.bench = &bench, .id = port->id + 0x100, .view = VIEW_PHONE, .conn = -1};
+    memcpy(tab->token, port->token, sizeof tab->token);
+    page_hello(tab, NULL, NULL);
+    for (int i = 0; i < 8; i++) {
+        page_beat(tab, true);
+        beat_all(1500);
+    }
+    assert_int_equal(board_page_of(port)->state, PAGE_REACH_LOST);
+    page_beat(port, true);
+    beat_all(1000);
+    assert_int_equal(board_page_of(port)->state, PAGE_REACH_HERE);
+    assert_non_null(board_page_of(tab));
+}
+
 static void test_an_older_page_that_comes_back_joins_anew(void **state)
 {
     (void)state;
@@ -450,6 +469,7 @@ int main(void)
         CASE(test_presence),
         CASE(test_short_absence_is_none),
         CASE(test_a_page_loaded_anew_takes_its_old_one_off),
+        CASE(test_a_page_behind_another_tab_stays),
         CASE(test_an_older_page_that_comes_back_joins_anew),
         CASE(test_the_helm_follows_its_device),
         CASE(test_page_says_its_hand),
