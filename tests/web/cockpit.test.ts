@@ -230,6 +230,13 @@ test('beside the ages stands what else may be said of the line that was held', (
   assert.deepEqual(keys(holding('station-held-in', 'line-2').at).length, 4)
 })
 
+test('the ages stay in their places when the line that was held is struck meanwhile', () => {
+  const { at } = holding('station-fishing', 'line-6')
+  const lines = new Map([...at.state.board.lines].map(([id, line]) => [id, id === 6 ? { ...line, state: 'strike' as const } : line]))
+  const struck = sheetTiles({ ...at, state: { ...at.state, board: { ...at.state.board, lines } } }, MODES)
+  assert.deepEqual([struck.columns, struck.tiles.length], [sheetTiles(at, MODES).columns, 4])
+})
+
 test('what may be told late can be held, and an emergency, a call or a sheet cannot', () => {
   for (const name of ['station-fishing', 'station-strike', 'station-raise', 'phone-mine']) assert.ok(mayBeOld(primary(hands(name).at).act), name)
   for (const name of ['station-stop-hurt', 'station-call', 'station-overboard', 'station-night']) assert.ok(!mayBeOld(primary(hands(name).at).act), name)

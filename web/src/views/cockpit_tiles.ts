@@ -97,7 +97,9 @@ function earlierTiles(hands: CockpitHands): TileSet {
   const ages = AGOS.map((ago): Tile => ({ key: `ago-${ago}`, label: words.ago[ago], name: words.ago[ago], of: 'age', act: () => earlier.answer(Number(ago)) }))
   const line = asked.place === `line-${lineOf(asked.act)}` ? allLines(state.board).find((one) => one.id === lineOf(asked.act)) : undefined
   const others = line ? otherwise(hands, line, asked.act) : []
-  return others.length ? { columns: 4, tiles: [...ages, ...others] } : { columns: 2, tiles: ages }
+  // A line that is struck meanwhile takes the others away; the ages stay where a finger set out for them.
+  const stays = line !== undefined && asked.act.tells?.kind !== 'line_is'
+  return others.length || stays ? { columns: 4, tiles: [...ages, ...others] } : { columns: 2, tiles: ages }
 }
 
 /** What a line in the water may be said to be, beside what its tile says by a short touch: at most four. */
