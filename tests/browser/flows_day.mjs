@@ -139,12 +139,25 @@ async function theBaitIsChecked(boat) {
 async function itIsAskedAtTheDock(boat) {
   const { helm } = boat
   await tripEnds(boat)
+  await theGearIsIn(boat)
   await helm.reads('.dock .asks', /Strike, Short port.*how did it end/i)
   await boat.press(helm, 'end-GONE', /GONE/, 'strike_ended', { strike: boat.first, end: 'gone' }, { ashore: true })
   await baitIsTold(boat)
   await helm.reads('.dock', /Everything is settled/)
   await boat.everywhere('nothing open', (parts) => !partsOf(parts, 'open_ends').length && parts.counts.gone === 1)
   await boat.agree()
+}
+
+/** What nobody tapped in on the way home is asked for before all else, one line after the other. */
+async function theGearIsIn(boat) {
+  const { helm } = boat
+  const lines = partsOf((await helm.state()).parts, 'lines').filter(({ state }) => state === 'out').sort((a, b) => a.id - b.id)
+  assert.ok(lines.length > 1)
+  for (const { id, name } of lines) {
+    await helm.reads('.dock .asks', new RegExp(`^${name}: how was it left`))
+    await boat.press(helm, 'end-IN', /IN/, 'line_is', { line: id, state: 'in', eye: true }, { ashore: true })
+  }
+  await boat.everywhere('all gear in', (parts) => partsOf(parts, 'lines').every(({ state }) => !state || state === 'in'))
 }
 
 /** What was assumed of a bait is said at last. */
@@ -361,7 +374,7 @@ async function released(boat) {
   const { helm, station, phone } = boat
   await helm.press('c', /FIGHT OVER/)
   await boat.press(helm, 'b', /RELEASED/, 'fight_ended', { fight: boat.fight, end: 'released' })
-  await boat.press(helm, 'b', /REVIVED/, 'fight_condition', { fight: boat.fight, condition: 'revived' })
+  await boat.press(helm, 'swam-revived', /REVIVED/, 'fight_condition', { fight: boat.fight, condition: 'revived' })
   await boat.everywhere('no fight', (parts) => !partsOf(parts, 'fights').length && parts.counts.released === 1)
   for (const screen of [station, phone]) await screen.page.locator('main:not(.quiet)').waitFor()
   await boat.agree()

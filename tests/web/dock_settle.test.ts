@@ -29,9 +29,25 @@ test('one touch settles each, by the entry that would have told it at sea', () =
   const { open, acts } = left({ ...line(4, { state: 'in', bait: 'mullet', assumed: true }), ...line(7, { state: 'out', unsure: true }), ...stamp(3, 10), ...end(7, 'raise', 60) })
   for (const one of open) one.ends[0]?.act()
   assert.deepEqual(acts, [
-    { kind: 'raise_ended', body: { episode: id(STATION, 7), end: 'bit' } }, { kind: 'stamp_told', body: { stamp: id(HELM, 3), what: 'strike' } },
-    { kind: 'line_is', body: { line: 7, state: 'in', eye: true } }, { kind: 'line_bait', body: { line: 4, bait: 'mullet' } },
+    { kind: 'line_is', body: { line: 7, state: 'in', eye: true } }, { kind: 'raise_ended', body: { episode: id(STATION, 7), end: 'bit' } },
+    { kind: 'stamp_told', body: { stamp: id(HELM, 3), what: 'strike' } }, { kind: 'line_bait', body: { line: 4, bait: 'mullet' } },
   ])
+})
+
+test('a fish that is on and gear that is out come before all else, and are asked for until they are told', () => {
+  const fight = { [`fights/${id(STATION, 9)}`]: { id: id(STATION, 9), line: 6, since_ms: NOW - 5 * MIN } }
+  const { open, acts } = left({ ...end(7, 'strike', 60), ...fight, ...line(6, { state: 'on' }), ...line(8, { state: 'out', kept: true }), ...line(2, { state: 'clearing', taken_by: 2 }) })
+  assert.deepEqual(open.map((one) => one.ask), [
+    'Fish on, Short starboard: how did it end?', 'Short port: how was it left?', 'Dredge port: how was it left?', 'Strike, Short port: how did it end?',
+  ])
+  assert.deepEqual(open.map((one) => one.ends.map((end) => end.label)).slice(0, 2), [['BOATED', 'RELEASED', 'PULLED', 'BROKE OFF', 'BITTEN OFF'], ['IN', 'FOULED', 'NOT KNOWN']])
+  for (const one of open.slice(0, 2)) one.ends[1]?.act()
+  assert.deepEqual(acts, [{ kind: 'fight_ended', body: { fight: id(STATION, 9), end: 'released' } }, { kind: 'line_is', body: { line: 2, state: 'fouled', eye: true } }])
+})
+
+test('a line left fouled or not known at sea is asked for once', () => {
+  const was = (told_ms: number) => left({ ...line(3, { state: 'fouled', told_ms }), ...line(7, { state: 'not_known', told_ms }) }).open.length
+  assert.deepEqual([was(NOW - MIN), was(NOW + MIN)], [2, 0])
 })
 
 test('at most ten are asked, and a bait of a line that was never used is not', () => {

@@ -11,7 +11,7 @@ import { hurtNow, hurtSentence } from '../../web/src/ui/say_deck'
 import { type HelmHands, REST, helmPlaces } from '../../web/src/views/helm_bar'
 import { edgeTiles } from '../../web/src/views/helm_edge'
 import { spreadActs } from '../../web/src/views/helm_lanes'
-import { type Flat, NOW, flatOf, pageOf } from './fixtures/boards'
+import { type Flat, NOW, allLines as linesAre, flatOf, pageOf } from './fixtures/boards'
 import { FIXTURES } from './fixtures/fixtures'
 
 const SEC = 1000
@@ -80,4 +80,28 @@ test('of two who are hurt the one that is not named is asked about first, then h
   assert.deepEqual([hurtSentence(board({}), NOW)?.text, hurtSentence(board({}), NOW)?.pulse], ['HURT  0:05', true])
   assert.equal(hurtSentence(board({ hand: 3, told_ms: NOW }), NOW)?.text, 'HURT: Ruth  0:05')
   assert.equal(hurtNow(board({ hand: 3, how: 'first_aid', told_ms: NOW }))?.id, one.id)
+})
+
+test('how a fish swam off is asked on the stern edge, five answers of it, and the bar works on', () => {
+  const fight = `${STATION}.o.76`
+  const { at, tapped } = helm('helm-fishing')
+  const bar = Object.values(helmPlaces(at)).map((place) => place.label)
+  const asked: HelmHands = { ...at, menu: { at: 'swam', fight } }
+  assert.deepEqual(Object.values(helmPlaces(asked)).map((place) => place.label), bar)
+  const acts = spreadActs(asked, nothing)
+  const answers = [acts.port, ...(acts.edge ?? []), acts.starboard]
+  assert.deepEqual(answers.map((one) => one?.label), ['NOT SEEN', 'STRONG', 'REVIVED', 'SANK', 'BLEEDING'])
+  for (const one of answers) one?.act?.()
+  assert.deepEqual(tapped, ['not_seen', 'strong', 'revived', 'sank', 'bleeding'].map((condition) => ({ kind: 'fight_condition', body: { fight, condition } })))
+})
+
+test('going home leads to the end of the trip, by a hold; once it is over, the debrief is one touch', () => {
+  const phase = (is: string, lines: Flat = {}) => helm('helm-fishing', { trip: { id: `${STATION}.o.1`, phase: is, started_ms: NOW - 180 * 60 * SEC }, ...lines })
+  const home = phase('home')
+  const { a, b } = helmPlaces(home.at)
+  assert.deepEqual([a.label, a.hold_ms, b.label], ['END TRIP', 1500, 'CLEAR'])
+  a.act?.()
+  assert.deepEqual(home.tapped, [{ kind: 'trip_ended', body: {} }])
+  assert.equal(helmPlaces(phase('home', linesAre({ state: 'in' })).at).b.label, 'GO FISHING')
+  assert.equal(helmPlaces(phase('ended').at).c.label, 'DEBRIEF')
 })

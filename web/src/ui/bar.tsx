@@ -1,5 +1,5 @@
 // The bar: five places that never move. Only words and fills change, and a touch within half a second of such a change means
-// nothing. The fifth is OVERBOARD, whatever else goes on.
+// nothing; nor does one just after a menu has gone by itself. The fifth is OVERBOARD, whatever else goes on.
 
 import { words } from '../words'
 import { Hold, Press } from './button'
@@ -25,7 +25,7 @@ export interface Places {
   d: Place
 }
 
-export function PlaceButton({ is, at, of = '' }: { is: Place; at: string; of?: string }) {
+export function PlaceButton({ is, at, of = '', lapsed }: { is: Place; at: string; of?: string; lapsed?: () => boolean }) {
   if (!is.label) return <div class={`place dead ${of}`} data-place={at} />
   const label = is.sub ? `${is.label} ${is.sub}` : is.label
   const look = `place ${of} ${is.strong ? 'strong' : ''} ${is.act ? '' : 'dead'}`
@@ -38,8 +38,8 @@ export function PlaceButton({ is, at, of = '' }: { is: Place; at: string; of?: s
     </>
   )
   return is.hold_ms
-    ? <Hold of={look} label={label} place={at} act={is.act} hold_ms={is.hold_ms} fit={3}>{inside}</Hold>
-    : <Press of={look} label={label} place={at} act={is.act} fit={3}>{inside}</Press>
+    ? <Hold of={look} label={label} place={at} act={is.act} hold_ms={is.hold_ms} lapsed={lapsed} fit={3}>{inside}</Hold>
+    : <Press of={look} label={label} place={at} act={is.act} lapsed={lapsed} fit={3}>{inside}</Press>
 }
 
 /** OVERBOARD: one hold of 0.6 s or two taps, no question asked. Once this page has called, it says CALLED and does nothing. */
@@ -53,13 +53,13 @@ export function Overboard({ called, act, of = '' }: { called: boolean; act: () =
   )
 }
 
-export function Bar({ places, called, onOverboard }: { places: Places; called: boolean; onOverboard: () => void }) {
+export function Bar({ places, lapsed, called, onOverboard }: { places: Places; lapsed: () => boolean; called: boolean; onOverboard: () => void }) {
   return (
     <nav class="bar" aria-label={words.buttons}>
-      <PlaceButton is={places.a} at="a" of="a" />
-      <PlaceButton is={places.b} at="b" of="b" />
-      <PlaceButton is={places.c} at="c" of="c" />
-      <PlaceButton is={places.d} at="d" of="d" />
+      <PlaceButton is={places.a} at="a" of="a" lapsed={lapsed} />
+      <PlaceButton is={places.b} at="b" of="b" lapsed={lapsed} />
+      <PlaceButton is={places.c} at="c" of="c" lapsed={lapsed} />
+      <PlaceButton is={places.d} at="d" of="d" lapsed={lapsed} />
       <Overboard called={called} act={onOverboard} of="e" />
     </nav>
   )

@@ -176,7 +176,7 @@ export interface HoldProps extends ButtonProps {
   taps?: boolean
 }
 
-export function Hold({ label, act, of = '', place, hold_ms = OVERBOARD_HOLD_MS, taps = false, fit = 0, children }: HoldProps) {
+export function Hold({ label, act, of = '', place, lapsed, hold_ms = OVERBOARD_HOLD_MS, taps = false, fit = 0, children }: HoldProps) {
   const box = useFit<HTMLButtonElement>(label, fit)
   const guarded = useGuard(label)
   const [took, take] = useTook()
@@ -208,7 +208,7 @@ export function Hold({ label, act, of = '', place, hold_ms = OVERBOARD_HOLD_MS, 
     doing.current?.()
   }
   const begin = (x: number, y: number) => {
-    if (!act || guarded() || glass.isWet()) return
+    if (!act || guarded() || lapsed?.() || glass.isWet()) return
     hold.current = holdDown(hold.current, performance.now(), x, y)
     watch()
   }

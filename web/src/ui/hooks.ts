@@ -14,6 +14,9 @@ export function useStore(): Store {
   return store
 }
 
+/** For so long after a menu has gone by itself a touch is taken to have meant the menu. */
+const LAPSED_MS = 1000
+
 function useRedraw(): () => void {
   return useReducer((n: number) => n + 1, 0)[1] as () => void
 }
@@ -76,24 +79,24 @@ export function useFit<E extends HTMLElement>(text: string, steps: number): { cu
   return ref
 }
 
-/** A choice that falls back to its rest by itself, so that no menu stays open on an empty helm. The third says whether it has
- * just done so: a touch that was on its way then meant what is asked no more. */
-export function useLapsing<T>(rest: T, after_ms: number): [T, (next: T) => void, () => boolean] {
+/** A choice that falls back to its rest by itself, so that no menu stays open on an empty helm. The third says from what it has
+ * just done so, if it has: a touch that was on its way then meant what is asked no more. */
+export function useLapsing<T>(rest: T, after_ms: number): [T, (next: T) => void, () => T | undefined] {
   const [value, setValue] = useState(rest)
   const timer = useRef(0)
-  const lapsed_ms = useRef(-GUARD_MS)
-  const lapse = () => {
-    lapsed_ms.current = performance.now()
-    setValue(rest)
-  }
+  const lapsed = useRef<{ from: T; at: number } | null>(null)
   const set = (next: T) => {
     clearTimeout(timer.current)
-    lapsed_ms.current = -GUARD_MS
+    lapsed.current = null
     setValue(next)
-    if (next !== rest) timer.current = window.setTimeout(lapse, after_ms)
+    if (next === rest) return
+    timer.current = window.setTimeout(() => {
+      lapsed.current = { from: next, at: performance.now() }
+      setValue(rest)
+    }, after_ms)
   }
   useEffect(() => () => clearTimeout(timer.current), [])
-  return [value, set, () => performance.now() - lapsed_ms.current < GUARD_MS]
+  return [value, set, () => (lapsed.current && performance.now() - lapsed.current.at < LAPSED_MS ? lapsed.current.from : undefined)]
 }
 
 /** Says whether a touch now would hit a word that was not there when the finger set out. `fresh`: nor was the whole button. */

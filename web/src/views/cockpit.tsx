@@ -58,7 +58,7 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
         <Who hands={hands} aft={aft} dark={Boolean(dark)} />
         <Menu hands={hands} dark={Boolean(dark)} />
         <CockpitBand hands={hands} told={asks} first={Boolean(earlier.holding)} />
-        {overboard.id ? <Emergency hands={hands} /> : dark ? <FishSide hands={hands} /> : <Tiles tiles={tiles.tiles} columns={tiles.columns} page={page} turn={() => setPage(page + 1)} lapsed={() => settingLapsed() || agoLapsed()} />}
+        {overboard.id ? <Emergency hands={hands} /> : dark ? <FishSide hands={hands} /> : <Tiles tiles={tiles.tiles} columns={tiles.columns} page={page} turn={() => setPage(page + 1)} lapsed={() => Boolean(settingLapsed() || agoLapsed())} />}
         <Overboard called={Boolean(myCall(state))} act={() => store.act('overboard', {})} />
         <PlaceButton is={primary(hands)} at="primary" of="primary" />
         <PlaceButton is={stopPlace(hands)} at="stop" of="pair left" />

@@ -49,6 +49,7 @@ function bodyOf(tab: Tab, state: ViewState, named: readonly number[]): Component
   }
 }
 
+/** The same words under another question are other buttons: a second touch of the one before must not answer it. */
 function Settle({ state }: { state: ViewState }) {
   const store = useStore()
   const [later, setLater] = useState(0)
@@ -59,7 +60,7 @@ function Settle({ state }: { state: ViewState }) {
     <>
       <p class="asks">{one.ask}</p>
       <div class="choices three">
-        {one.ends.map((end) => <Press key={end.label} label={end.label} of="choice" place={`end-${end.label}`} act={end.act} fit={1} />)}
+        {one.ends.map((end) => <Press key={`${one.ask} ${end.label}`} label={end.label} of="choice" place={`end-${end.label}`} act={end.act} fit={1} />)}
         <Press label={words.button.later} of="choice" place="later" act={open.length > 1 ? () => setLater(later + 1) : undefined} />
       </div>
     </>

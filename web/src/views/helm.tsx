@@ -32,7 +32,7 @@ import { CrewPanel, SpreadPanel } from './setup_live'
 import { NotePanel, StampsPanel } from './stamps'
 import { StartPanel, useTripDraft } from './start'
 
-const MENU_MS = 10000
+const MENU_MS = 20000
 /** What the menu for a name is about. */
 const POSTS = { wheel: words.button.wheel, look_out: words.button.lookOut, stand_by: words.helm.standBy, person: words.button.whoIsIt }
 
@@ -40,7 +40,7 @@ export function Helm() {
   const state = useBoard()
   const store = useStore()
   const now = useNow()
-  const [menu, go, lapsed] = useLapsing<Menu>(REST, MENU_MS)
+  const [menu, go, lapsedFrom] = useLapsing<Menu>(REST, MENU_MS)
   const [panel, show] = useState<Panel>('')
   const [lanesPage, setLanesPage] = useState(0)
   const [handsPage, setHandsPage] = useState(0)
@@ -49,6 +49,8 @@ export function Helm() {
   const { earlier, store: told } = useEarlier(store, () => 0)
   if (!isHelm(state) && state.me.greeted) return <HelmNumber state={state} />
 
+  // How a fish swam off is asked on the stern edge alone: the bar and the lanes meant the same all along.
+  const lapsed = () => (lapsedFrom() ?? { at: 'swam' }).at !== 'swam'
   const hands: HelmHands = {
     state, store: told, menu, go, lapsed, panel, show, now, named, forget: () => setNamed([]), earlier,
     startTrip: () => {
@@ -67,7 +69,7 @@ export function Helm() {
         hand={(hand) => handAct(hands, hand, () => setNamed(named.includes(hand.id) ? named.filter((one) => one !== hand.id) : [...named, hand.id].slice(-2)))} lapsed={lapsed} more={() => setHandsPage(handsPage + 1)} openCount={openCalls(state.board).length}
         calls={() => show(panel === 'calls' ? '' : 'calls')} wheel={() => go({ at: 'who', what: 'wheel' })}
         lookOut={() => go({ at: 'who', what: 'look_out' })} />
-      <Bar places={places} called={Boolean(myCall(state))} onOverboard={() => store.act('overboard', {})} />
+      <Bar places={places} lapsed={lapsed} called={Boolean(myCall(state))} onOverboard={() => store.act('overboard', {})} />
     </main></EarlierContext.Provider>
   )
 }
@@ -99,7 +101,7 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
 }
 
 /** The band's sentence while a menu asks for something. Emergencies are never hidden by a menu. */
-function menuSentence({ state, menu, earlier }: HelmHands): Sentence | null {
+function menuSentence({ state, menu, panel, earlier }: HelmHands): Sentence | null {
   const { board } = state
   if (board.overboard.id || board.stop.id || state.link.state !== 'ok') return null
   const asks = (text: string): Sentence => ({ look: 'plain', text, more: '', pulse: false, alert: '' })
@@ -113,7 +115,7 @@ function menuSentence({ state, menu, earlier }: HelmHands): Sentence | null {
     case 'fight': return asks(words.say.howEnded(lineName(board, board.fights.get(menu.fight)?.line)))
     case 'line': return asks(words.say.lineIs(lineName(board, menu.line)))
     case 'hand': return asks(words.helm.which(handName(board, menu.hand)))
-    case 'swam': return asks(words.deck.condition)
+    case 'swam': return panel ? null : asks(words.deck.condition)
     case 'light': return asks(words.bait.which(lineName(board, menu.line)))
     case 'who': return asks(words.say.tapOne(POSTS[menu.what]))
   }

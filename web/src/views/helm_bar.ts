@@ -36,7 +36,7 @@ export interface HelmHands {
   store: Store
   menu: Menu
   go: (menu: Menu) => void
-  /** Whether a menu has just lapsed. */
+  /** Whether a menu has just lapsed for which the bar or the lanes meant something else. */
   lapsed: () => boolean
   panel: Panel
   show: (panel: Panel) => void
@@ -49,6 +49,8 @@ export interface HelmHands {
 }
 
 const HOLD_MS = 600
+/** Ending a trip is held for longer: there is no way back from it. */
+export const END_HOLD_MS = 1500
 const dead = (label = ''): Place => ({ label })
 
 export function helmPlaces(at: HelmHands): Places {
@@ -62,10 +64,9 @@ export function helmPlaces(at: HelmHands): Places {
     case 'fight': return fightMenu(at, menu.fight)
     case 'line': return lineMenu(at, menu.line)
     case 'hand': return handMenu(at, menu.hand)
-    case 'swam': return swamMenu(at, menu.fight)
     case 'light': return lightMenu(at, menu.line)
     case 'who': case 'leader': return { ...workPlaces(at), d: back(at) }
-    case 'rest': return workPlaces(at)
+    case 'rest': case 'swam': return workPlaces(at)
   }
 }
 
@@ -126,12 +127,13 @@ function overboardPlaces(at: HelmHands): Places {
 
 /** Without a trip: its start. After one, what is left to settle comes first, and the next start is a place further on. */
 function noTripPlaces(at: HelmHands): Places {
-  const { state, panel, show } = at
-  const settling = phaseOf(state.board) === 'ended' && panel !== 'start'
+  const { state, store, panel, show } = at
+  const ended = phaseOf(state.board) === 'ended'
+  const settling = ended && panel !== 'start'
   return {
     a: settling ? { label: words.button.nextTrip, act: () => show('start') } : { label: words.button.startTrip, strong: true, act: at.startTrip },
     b: codes(at),
-    c: dead(),
+    c: ended ? { label: words.join.debrief, act: () => store.setView('debrief') } : dead(),
     d: panel === 'start' ? { label: words.button.back, act: () => show('') } : dead(words.button.undo),
   }
 }
@@ -145,11 +147,20 @@ function workPlaces(at: HelmHands): Places {
   const open = strikes(state.board)[0]
   const c = urgentC(at) ?? usualC(at)
   const d = undo(at)
-  if (open && menu.at === 'rest') return { ...strikePlaces(at, open.id, open.line ?? 0), d }
+  if (open && (menu.at === 'rest' || menu.at === 'swam')) return { ...strikePlaces(at, open.id, open.line ?? 0), d }
   const phase = phaseOf(state.board)
   if (phase === 'dock') return { a: { label: words.button.leave, strong: true, act: () => store.act('trip_phase', { phase: 'running' }) }, b: codes(at), c, d }
   const fishing: Place = { label: words.button.linesGoIn, strong: true, act: () => store.act('trip_phase', { phase: 'fishing' }) }
-  return { a: phase === 'running' || phase === 'home' ? fishing : letGo(at) ?? strikePlace(at), b: clearPlace(at), c, d }
+  if (phase === 'home') return { a: letGo(at) ?? endTrip(at), b: clearPlace(at, { ...fishing, strong: false }), c, d }
+  return { a: phase === 'running' ? fishing : letGo(at) ?? strikePlace(at), b: clearPlace(at), c, d }
+}
+
+/** Going home leads to the dock, and there the trip ends. */
+function endTrip({ store, show }: HelmHands): Place {
+  return { label: words.button.endTrip, sub: words.phase.dock.toLowerCase(), strong: true, hold_ms: END_HOLD_MS, act: () => {
+    show('')
+    store.act('trip_ended', {})
+  } }
 }
 
 /** A while a hand has the leader: the other lines' strikes are told by their lanes. */
@@ -183,8 +194,8 @@ function allOut({ state, store }: HelmHands): Act {
   return tell(store, 'lines_are', { out: ofNow.map((line) => line.id), eye: true })
 }
 
-/** B: to clear, to tally a clearing by eye, or to say that all was seen to be out. */
-function clearPlace(at: HelmHands): Place {
+/** B: to clear, to tally a clearing by eye, or to say that all was seen to be out. `allIn`: what stands there instead of that. */
+function clearPlace(at: HelmHands, allIn?: Place): Place {
   const { state, store, go } = at
   const { board } = state
   if (board.clearing.state === 'open') return { label: words.button.byEye, sub: words.whatIsIn, strong: true, act: () => go({ at: 'eye' }) }
@@ -195,7 +206,7 @@ function clearPlace(at: HelmHands): Place {
     const seen = { ...(shown('in').length ? { in: shown('in') } : {}), ...(shown('out').length ? { out: shown('out') } : {}), eye: true }
     return { label: words.button.asShown, sub: words.byEye, hold_ms: HOLD_MS, act: tell(store, 'lines_are', seen) }
   }
-  if (lines.every((line) => line.state === 'in')) return { label: words.button.allOut, sub: words.byEye, act: allOut(at) }
+  if (lines.every((line) => line.state === 'in')) return allIn ?? { label: words.button.allOut, sub: words.byEye, act: allOut(at) }
   return { label: words.button.clear, strong: board.fights.size > 0, act: () => go({ at: 'clear' }) }
 }
 
@@ -281,16 +292,10 @@ function fightMenu(at: HelmHands, fight: EntryId): Places {
   return { a: end('boated', 'boated'), b: { ...end('released', 'released'), act: asks }, c: end('pulled'), d: back(at) }
 }
 
-/** Tells how a released fish swam off. */
+/** Tells how a released fish swam off. It is asked on the stern edge and is never a must: the next strike may come at any moment,
+ * and the bar works on. */
 export function swam(at: HelmHands, fight: EntryId, condition: Condition): () => void {
   return doing(at, () => at.store.act('fight_condition', { fight, condition }))
-}
-
-/** Asked while the menu stands, and never a must: UNDO keeps its place, and so does what waits for the helm. Two more answers
- * stand at the ends of the stern edge. */
-function swamMenu(at: HelmHands, fight: EntryId): Places {
-  const how = (condition: 'strong' | 'revived' | 'sank'): Place => ({ label: words.deck.swam[condition], act: swam(at, fight, condition) })
-  return { a: how('strong'), b: how('revived'), c: urgentC(at) ?? how('sank'), d: undo(at) }
 }
 
 /** Tells a float's light. */

@@ -1,6 +1,7 @@
 // What stands on the stern edge's tiles for a moment in the place of teasers and dredges: the further presets of a clearing,
-// the lights of a float, two more posts of a name. By night, with all of the stern gear in, the night's own acts stand there.
+// the lights of a float, how a fish swam off, two more posts of a name. By night, with all of the stern gear in, the night's own acts stand there.
 
+import type { EntryId } from 'proto'
 import { HANDS_ASKED } from '../ui/crew'
 import type { EdgeTile } from '../ui/lanes'
 import { allLines, butName, handName, isStern, parted } from '../ui/board'
@@ -9,7 +10,7 @@ import { raises } from '../ui/say_deck'
 import { age } from '../ui/time'
 import { words } from '../words'
 import { handAct } from './helm_hand'
-import { type HelmHands, clearing, doing, lit, presetPlaces } from './helm_bar'
+import { type HelmHands, clearing, doing, lit, presetPlaces, swam } from './helm_bar'
 
 export function edgeTiles(hands: HelmHands): EdgeTile[] | undefined {
   const { menu } = hands
@@ -20,7 +21,8 @@ export function edgeTiles(hands: HelmHands): EdgeTile[] | undefined {
     case 'rest': return nightTiles(hands)
     case 'who': return nameTiles(hands) ?? nightTiles(hands)
     case 'fight': return nameTiles(hands)
-    case 'eye': case 'leader': case 'line': case 'swam': return undefined
+    case 'swam': return swamTiles(hands, menu.fight)
+    case 'eye': case 'leader': case 'line': return undefined
   }
 }
 
@@ -35,6 +37,14 @@ function lightTiles(hands: HelmHands, line: number): EdgeTile[] {
   return (['orange', 'purple', 'none'] as const).map((light) => {
     const name = words.bait.light[light]
     return { place: `light-${light}`, label: name, ...(name.includes(' ') ? parted(name) : { top: name }), act: lit(hands, line, light) }
+  })
+}
+
+/** Three answers of five; the others stand at the ends. */
+function swamTiles(hands: HelmHands, fight: EntryId): EdgeTile[] {
+  return (['strong', 'revived', 'sank'] as const).map((how) => {
+    const label = words.deck.swam[how]
+    return { place: `swam-${how}`, label, top: label, act: swam(hands, fight, how) }
   })
 }
 

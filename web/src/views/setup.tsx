@@ -10,10 +10,10 @@ import { usePrefs, useStore } from '../ui/hooks'
 import { LIGHTS, setPrefs } from '../ui/prefs'
 import { sounds } from '../ui/sounds'
 import { words } from '../words'
+import { END_HOLD_MS } from './helm_bar'
 
 const PHASES: readonly Phase[] = ['dock', 'running', 'fishing', 'night', 'home']
 const SIZE_STEP = 1.02
-const END_HOLD_MS = 1500
 
 export function SetupPanel({ state, open, close }: { state: ViewState; open: (panel: 'codes' | 'spread' | 'crew') => void; close: () => void }) {
   const store = useStore()
@@ -36,7 +36,7 @@ export function SetupPanel({ state, open, close }: { state: ViewState; open: (pa
         {runs && <Hold label={words.button.endTrip} of="choice" place="end-trip" hold_ms={END_HOLD_MS} fit={1} act={end}>
           <span>{words.button.endTrip}</span><small>{words.hold}</small></Hold>}
         {runs && <Press label={words.helm.spread} of="choice" place="set-spread" act={() => open('spread')} />}
-        {runs && <Press label={words.helm.crew} of="choice" place="set-crew" act={() => open('crew')} />}
+        {(runs || phase === 'ended') && <Press label={words.helm.crew} of="choice" place="set-crew" act={() => open('crew')} />}
         <Press label={words.button.joinCodes} of="choice" place="codes" act={() => open('codes')} />
         <Press label={sounds.armed() ? words.setup.armed : words.setup.notArmed} of="choice" place="sound" act={() => sounds.test()} />
         <Press label={words.setup.smaller} of="choice" place="smaller" act={size(1 / SIZE_STEP)} />
