@@ -9,7 +9,7 @@ import { type Act, type Asked, type Earlier, asOf, mayBeOld } from '../../web/sr
 import { boardFromFlat } from '../../web/src/ui/flat'
 import { reachNow } from '../../web/src/ui/night'
 import { bandSentence } from '../../web/src/ui/say'
-import { type CockpitHands, primary, type Sheet, SPREAD, stopPlace, stripOffer, undoPlace } from '../../web/src/views/cockpit_places'
+import { type CockpitHands, primary, type Sheet, SPREAD, sheetSentence, stopPlace, stripOffer, undoPlace } from '../../web/src/views/cockpit_places'
 import { allLines, reachOf } from '../../web/src/ui/board'
 import { sheetTiles, tileAct } from '../../web/src/views/cockpit_tiles'
 import { leaders, raised } from '../../web/src/views/debrief_log'
@@ -103,6 +103,12 @@ test('BY EYE stays open from answer to answer, and shows what was answered as do
   assert.deepEqual(tiles.map((tile) => [tile.key, tile.mark ?? '', tile.act !== undefined]), [['seen-port', '', true], ['seen-starboard', 'done', false], ['seen-teasers', '', true]])
   touch(at, 'seen-port')
   assert.deepEqual(tapped, [{ kind: 'sheet eye', body: { at: 'eye' } }, { kind: 'lines_seen', body: { scope: 'port', state: 'in' } }])
+})
+
+test('CHECKS with no trip says where the lists come from', () => {
+  const { state } = hands('station-fishing').at
+  const none = { ...state, board: { ...state.board, lists: new Map() } }
+  assert.deepEqual([sheetSentence(state, { at: 'lists' }, NOW), sheetSentence(none, { at: 'lists' }, NOW)], ['Checks', 'Lists come with a trip'])
 })
 
 test('a hand is reached by a page that shows the board, and by none that shows the way in or the debrief', () => {

@@ -201,7 +201,7 @@ export const words = {
     noName: 'NO NAME',
     screen: 'Which screen is this?',
     helm: 'HELM TABLET', station: 'COCKPIT STATION', phone: 'MY PHONE', debrief: 'DEBRIEF',
-    helmNumber: 'Helm number, four digits',
+    helmNumber: 'Helm number, four digits', isHelmNumber: 'That is the helm’s number: it is asked for after the key',
     facing: 'Which way do you face, reading it?',
     aft: 'AFT', forward: 'FORWARD',
     cautions: [
@@ -230,7 +230,7 @@ export const words = {
   },
 
   checks: {
-    title: 'Checks', none: 'No trip, no checklists', doConfirm: 'do, then confirm', readDo: 'read, then do',
+    title: 'Checks', none: 'Lists come with a trip', doConfirm: 'do, then confirm', readDo: 'read, then do',
     done: (time: string, who: string) => `DONE ${time}${who ? ', ' + who : ''}`, left: 'LEFT OPEN', next: (n: number, of: number) => `${n} of ${of}`,
     why: 'Why not?',
   },

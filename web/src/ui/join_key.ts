@@ -7,6 +7,15 @@ function keyInAddress(): string {
   return new URLSearchParams(location.hash.slice(1)).get('k') ?? ''
 }
 
+/** A key as the server knows it, from one that was typed: Crockford's base 32 takes small letters, O for 0, I and L for 1, and
+ * breaks between groups. (Douglas Crockford, "Base 32".) */
+export function typedKey(text: string): string {
+  return text.toUpperCase().replace(/[^0-9A-Z]/g, '').replace(/O/g, '0').replace(/[IL]/g, '1')
+}
+
+/** The helm's number, which stands on the same card, typed in the key's place. */
+export const isHelmNumber = (text: string) => /^\d{4}$/.test(text.trim())
+
 export function rememberKey(key: string): void {
   try {
     localStorage.setItem(KEPT_AS, key)

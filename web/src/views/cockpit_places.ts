@@ -248,7 +248,7 @@ export function sheetSentence(state: ViewState, sheet: Sheet, now: number): stri
     case 'who': return words.join.who
     case 'calls': return words.calls.say
     case 'facing': return words.join.facing
-    case 'lists': return words.checks.title
+    case 'lists': return board.lists.size ? words.checks.title : words.checks.none
     case 'why': return words.checks.why
     case 'light': return words.setup.light
     case 'eye': return words.say.whichSeen

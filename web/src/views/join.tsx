@@ -9,7 +9,7 @@ import { Overboard } from '../ui/bar'
 import { myCall } from '../ui/board'
 import { Hold, Press } from '../ui/button'
 import { useBoard, useStore } from '../ui/hooks'
-import { rememberKey } from '../ui/join_key'
+import { isHelmNumber, rememberKey, typedKey } from '../ui/join_key'
 import { linkWords } from '../ui/say'
 import { FALSE_ALARM_HOLD_MS } from '../ui/touch'
 import { words } from '../words'
@@ -21,12 +21,34 @@ export function Join({ choose }: { choose: (view: View) => void }) {
   const state = useBoard()
   const store = useStore()
   const mine = myCall(state)
+  // What is typed is kept here: a key that was refused stands there again, a name goes with the screen that is chosen after it.
+  const [key, setKey] = useState('')
+  const [number, setNumber] = useState(false)
+  const [name, setName] = useState('')
+  const typed = (text: string) => {
+    setNumber(false)
+    setKey(text)
+  }
+  const join = () => {
+    setNumber(isHelmNumber(key))
+    if (isHelmNumber(key)) return
+    rememberKey(typedKey(key))
+    store.join(typedKey(key))
+  }
+  const add = () => {
+    store.act('hand_added', { name: name.trim(), station: 'cockpit' })
+    setName('')
+  }
+  const chosen = (view: View) => {
+    if (name.trim()) add()
+    choose(view)
+  }
   return (
     <main class="join" data-view="join">
       <header><h1>{words.join.stay}</h1><p>{words.join.even}</p></header>
-      <p class="told" role="status">{state.no?.words ?? ownNews(state, store.now())?.text ?? linkWords(state)}</p>
+      <p class="told" role="status">{(number ? words.join.isHelmNumber : undefined) ?? state.no?.words ?? ownNews(state, store.now())?.text ?? linkWords(state)}</p>
       <div class="ask">
-        {state.me.keyless ? <Keyless /> : <><WhoAreYou state={state} /><Screens choose={choose} /></>}
+        {state.me.keyless ? <Keyless text={key} change={typed} join={join} /> : <><WhoAreYou state={state} name={name} change={setName} add={add} /><Screens choose={chosen} /></>}
         <ul class="cautions">{words.join.cautions.map((caution) => <li key={caution}>{caution}</li>)}</ul>
       </div>
       <footer>
@@ -39,33 +61,22 @@ export function Join({ choose }: { choose: (view: View) => void }) {
   )
 }
 
-function Keyless() {
-  const store = useStore()
-  const [key, setKey] = useState('')
-  const join = () => {
-    rememberKey(key.trim())
-    store.join(key.trim())
-  }
+function Keyless({ text, change, join }: { text: string; change: (text: string) => void; join: () => void }) {
   return (
     <section>
       <h2>{words.join.scan}</h2>
       <label><span>{words.join.typeKey}</span>
-        <input class="field" value={key} autocomplete="off" autocapitalize="off" spellcheck={false} maxLength={64} onInput={(event) => setKey(event.currentTarget.value)} />
+        <input class="field" value={text} autocomplete="off" autocapitalize="characters" spellcheck={false} maxLength={64} onInput={(event) => change(event.currentTarget.value)} />
       </label>
-      <Press label={words.button.join} of="choice" place="join" act={key.trim() ? join : undefined} />
+      <Press label={words.button.join} of="choice" place="join" act={typedKey(text) ? join : undefined} />
     </section>
   )
 }
 
 /** The names on the board are the largest; a new one is one field. Before a trip there is nobody to be yet. */
-function WhoAreYou({ state }: { state: ViewState }) {
+function WhoAreYou({ state, name, change, add }: { state: ViewState; name: string; change: (name: string) => void; add: () => void }) {
   const store = useStore()
-  const [name, setName] = useState('')
   const hands = [...state.board.hands.values()]
-  const add = () => {
-    store.act('hand_added', { name: name.trim(), station: 'cockpit' })
-    setName('')
-  }
   return (
     <section>
       <h2>{words.join.who}</h2>
@@ -76,7 +87,7 @@ function WhoAreYou({ state }: { state: ViewState }) {
         ))}
       </div>
       <label class="new"><span>{words.join.newName}</span>
-        <input class="field" value={name} autocomplete="off" onInput={(event) => setName(cutToBytes(event.currentTarget.value, TEXT_BYTES.body_hand_added.name))} />
+        <input class="field" value={name} autocomplete="off" onInput={(event) => change(cutToBytes(event.currentTarget.value, TEXT_BYTES.body_hand_added.name))} />
         <Press label={words.button.join} of="choice" place="new-name" act={name.trim() ? add : undefined} />
       </label>
     </section>
