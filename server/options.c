@@ -5,37 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-const char options_help[] =
-    "sternboard: one live board for the helm and the cockpit, shared over the boat's own Wi-Fi.\n"
-    "\n"
-    "  sternboard [options]                       become the board\n"
-    "  sternboard verify [options] [FILE]         read the whole log and check every part of it\n"
-    "  sternboard dump [options] [FILE]           print the log, one entry a line, as JSON\n"
-    "  sternboard show [options] [--at SEQ] [FILE]  print the board as it was after an entry, or is at the end\n"
-    "  sternboard backup [options] FILE           copy the log into a new file, the board running or not\n"
-    "  sternboard restore [options] FILE          make a backup, a spare copy, or what can be read of a damaged log\n"
-    "                                             the log; the one that was there is kept under another name\n"
-    "\n"
-    "  --data DIR      where log and keys lie (default: $XDG_DATA_HOME/sternboard or ~/.local/share/sternboard)\n"
-    "  --spare DIR     keep a copy of the log current in this folder on another disk, such as a USB stick\n"
-    "  --port N        the port to listen on (default: 8470)\n"
-    "  --address ADDR  listen on this address of the machine alone\n"
-    "  --name NAME     one more name that pages may ask for this board by, or NAME:PORT; may be given again\n"
-    "  --tls           speak https alone, with a certificate made here: phones warn until they have installed the "
-    "board's\n"
-    "                  own authority (the start says how); --tls-cert FILE --tls-key FILE: with one of your own, in "
-    "PEM;\n"
-    "                  the first --name then stands in the join code\n"
-    "  --quiet         print nothing but what goes wrong\n"
-    "  --version, --help\n"
-    "\n"
-    "Exit codes: 0 it worked; 64 the command line makes no sense; 65 the log, the keys or the certificate are damaged\n"
-    "or another program's; 66 there is no such file; 69 the port is in use, or the clock is not set and a certificate\n"
-    "is to be made; 73 the folder or file cannot be written; 74 the disk failed or is full; 75 another board works on\n"
-    "the same data; 78 the log is of a newer release.\n"
-    "\n"
-    "The board is no safety equipment and never the only alarm. Shout first, then press.\n";
-
 enum known_option {
     OPTION_DATA = 256,
     OPTION_SPARE,

@@ -9,7 +9,7 @@
 import { spawn } from 'node:child_process'
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { connect } from 'node:net'
-import { tmpdir } from 'node:os'
+import { networkInterfaces, tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { createInterface } from 'node:readline'
 import { Player } from './play.mjs'
@@ -19,8 +19,9 @@ const USAGE = 64
 const PORT = 8470
 const SPEED_MAX = 60
 const WITH_VALUE = ['--speed', '--port', '--address', '--name']
-/** Listening on all addresses, the board is reached on the machine's own. */
+/** Listening on all addresses, the board is reached by the demo itself on the machine's own. */
 const ANY = ['0.0.0.0', '::']
+const HERE = '127.0.0.1'
 /** So much time has a newcomer to join, unless he says earlier that he is there. */
 const JOIN_MS = 20000
 const START_MS = 15000
@@ -32,7 +33,7 @@ class UsageError extends Error {}
 
 /** The options of the demo, and in `board` those that are the program's. */
 function readOptions(words) {
-  const options = { speed: 1, port: PORT, address: '127.0.0.1', board: [] }
+  const options = { speed: 1, port: PORT, address: '', board: [] }
   const rest = words.flatMap((word) => (/^--\w+=/.test(word) ? [word.slice(0, word.indexOf('=')), word.slice(word.indexOf('=') + 1)] : [word]))
   while (rest.length) {
     const name = rest.shift()
@@ -52,9 +53,21 @@ function readOptions(words) {
 
 function answers({ port, address }) {
   return new Promise((done) => {
-    const socket = connect(port, address)
+    const socket = connect(port, address || HERE)
     socket.on('connect', () => (socket.destroy(), done(true))).on('error', () => done(false))
   })
+}
+
+/** Where to join, one a line: at the machine's addresses on its networks, which a phone can open, or else at its own. */
+function joinLinks({ port, address }, key) {
+  const outside = Object.values(networkInterfaces()).flat().filter(({ internal, family }) => !internal && family === 'IPv4')
+  const addresses = address || outside.length === 0 ? [address || HERE] : outside.map((one) => one.address)
+  return addresses.map((one) => `  http://${hostOf(one, port)}/#k=${key}`).join('\n')
+}
+
+function seconds(count) {
+  const whole = Math.max(1, Math.round(count))
+  return `${whole} second${whole === 1 ? '' : 's'}`
 }
 
 /** The program, in a process group of its own: Ctrl-C at the terminal reaches this process alone, and the board is told once. */
@@ -94,19 +107,20 @@ function enter(ms) {
   })
 }
 
-async function play({ port, address, speed }, data) {
+async function play(options, data) {
+  const { port, speed } = options
   const { key, number } = readKeys(data)
-  const link = `http://${hostOf(address, port)}/#k=${key}`
+  const links = joinLinks(options, key)
   const terminal = process.stdin.isTTY
-  say(`\nThis is the demo: an invented crew, played through the same websocket as a phone's. Look on, and tap, by the code above or at\n  ${link}`)
-  say(`\nThe story begins in ${JOIN_MS / 1000 / speed} seconds${terminal ? ', or with Enter' : ''}.`)
+  say(`\nThis is the demo: an invented crew, played through the same websocket as a phone's. Look on, and tap, by the code above or at\n${links}`)
+  say(`\nThe story begins in ${seconds(JOIN_MS / 1000 / speed)}${terminal ? ', or with Enter' : ''}.`)
   await enter(JOIN_MS / speed)
-  const player = await Player.join({ port, address, key, number, speed, say })
+  const player = await Player.join({ port, address: options.address || HERE, key, number, speed, say })
   for (;;) {
     await player.clear_up()
     const acts = await player.play()
     await player.saved()
-    say(`\nThat was the story: ${acts.length} taps, all answered, all saved. The board goes on, at\n  ${link}`)
+    say(`\nThat was the story: ${acts.length} taps, all answered, all saved. The board goes on, at\n${links}`)
     say(`A new trip is running: take its helm with one tap, and go on with it. ${terminal ? 'Enter plays the story again, ' : ''}Ctrl-C ends the demo.`)
     await enter()
   }

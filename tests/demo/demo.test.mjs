@@ -123,7 +123,9 @@ test('the command: a board and its crew, joined by the link it prints, and both 
   const port = await freePort()
   const demo = startDemo('--speed=60', '--port', String(port))
   await demo.says(/That was the story: \d+ taps, all answered, all saved/)
-  const key = /127\.0\.0\.1:\d+\/#k=(\w+)/.exec(demo.text)[1]
+  assert.match(demo.text, /The story begins in 1 second\./)
+  const [, address, key] = /The board goes on, at\n {2}http:\/\/([\d.]+):\d+\/#k=(\w+)/.exec(demo.text)
+  assert.ok(demo.text.indexOf(`http://${address}:${port}/#k=${key}`) < demo.text.indexOf('This is the demo'), 'an address that the board names too')
   const data = /Log and keys lie in (\S+)/.exec(demo.text)[1]
   const page = await open(port)
   page.json(hello({ key }))

@@ -108,6 +108,17 @@ test('--quiet says nothing; --version and --help say it and end', async () => {
   }
 })
 
+test('sh server/start --help says how each command is called from there, and neither installs nor builds', () => {
+  const copy = join(scratch(), 'server')
+  mkdirSync(copy)
+  for (const name of ['start', 'setup.sh', 'help.txt']) copyFileSync(join(HERE, '../../server', name), join(copy, name))
+  const help = execFileSync('sh', [join(copy, 'start'), '--help'], { encoding: 'utf8' })
+  for (const word of ['--demo', '--data DIR', ...['verify', 'dump', 'show', 'backup', 'restore'].map((name) => `sh server/start ${name} `)]) {
+    assert.ok(help.includes(word), word)
+  }
+  assert.deepEqual(readdirSync(dirname(copy)), ['server'])
+})
+
 test('without --data the log lies in a folder of the user\'s own, made with all above it', async () => {
   const home = scratch()
   const port = await freePort()
