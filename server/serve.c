@@ -105,7 +105,6 @@ static void wake(void *context)
     net_wake(server->net);
 }
 
-/* Data first, so that a second start on the same data is told so and not that the port is in use. */
 static enum err open_data(struct server *server, int64_t *saved_seq, struct msg *why)
 {
     struct log_open_info info;
@@ -134,6 +133,20 @@ static enum err open_certificate(struct server *server, struct net_options *net,
     return certificate_make(certificate, options->data, &net->names, clock_now().utc_ms, why);
 }
 
+/* Data first, so that a second start on the same data is told so and not that the port is in use; but a folder that is not there
+ * yet is not made for a port that cannot be had. */
+static enum err open_port_and_data(struct server *server, int *listen_fd, int64_t *saved_seq, struct msg *why)
+{
+    const struct options *options = server->options;
+    bool there = access(options->data, F_OK) == 0;
+    enum err err = there ? ERR_NONE : net_bind(options->address, options->port, listen_fd, why);
+    if (!err)
+        err = open_data(server, saved_seq, why);
+    if (!err && there)
+        err = net_bind(options->address, options->port, listen_fd, why);
+    return err;
+}
+
 static enum err open_all(struct server *server, struct msg *why)
 {
     struct net_options net = {.now = clock_now};
@@ -142,11 +155,11 @@ static enum err open_all(struct server *server, struct msg *why)
     (void)umask(077);
     enum err err = add_names(server->options, &net.names, why);
     if (!err)
-        err = open_data(server, &saved_seq, why);
+        err = open_port_and_data(server, &net.listen_fd, &saved_seq, why);
     if (!err)
         err = open_certificate(server, &net, why);
     if (!err)
-        err = net_listen(server->options->address, server->options->port, &net.listen_fd, why);
+        err = net_listen(net.listen_fd, server->options->port, why);
     if (err)
         return err;
     server->signal_fd = open_signals();

@@ -32,8 +32,8 @@ static void set_option(int fd, int level, int name, int value)
     (void)setsockopt(fd, level, name, &value, sizeof value);
 }
 
-/* Listens on one address; 0, or the error's number. */
-static int listen_on(const struct sockaddr *address, socklen_t len, int *fd)
+/* Binds one address; 0, or the error's number. */
+static int bind_to(const struct sockaddr *address, socklen_t len, int *fd)
 {
     int sock = socket(address->sa_family, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0);
     if (sock < 0)
@@ -41,7 +41,7 @@ static int listen_on(const struct sockaddr *address, socklen_t len, int *fd)
     set_option(sock, SOL_SOCKET, SO_REUSEADDR, 1);
     if (address->sa_family == AF_INET6)
         set_option(sock, IPPROTO_IPV6, IPV6_V6ONLY, 0);
-    if (bind(sock, address, len) != 0 || listen(sock, BACKLOG) != 0) {
+    if (bind(sock, address, len) != 0) {
         int error = errno;
         (void)close(sock);
         return error;
@@ -51,15 +51,15 @@ static int listen_on(const struct sockaddr *address, socklen_t len, int *fd)
 }
 
 /* On IPv6, which takes IPv4 in as well; on IPv4 where the kernel knows no other. */
-static int listen_on_all(int32_t port, int *fd)
+static int bind_all(int32_t port, int *fd)
 {
     struct sockaddr_in6 all6 = {.sin6_family = AF_INET6, .sin6_port = htons((uint16_t)port)};
     struct sockaddr_in all4 = {.sin_family = AF_INET, .sin_port = htons((uint16_t)port)};
-    int error = listen_on((const void *)&all6, sizeof all6, fd);
-    return error == EAFNOSUPPORT || error == EADDRNOTAVAIL ? listen_on((const void *)&all4, sizeof all4, fd) : error;
+    int error = bind_to((const void *)&all6, sizeof all6, fd);
+    return error == EAFNOSUPPORT || error == EADDRNOTAVAIL ? bind_to((const void *)&all4, sizeof all4, fd) : error;
 }
 
-static int listen_on_one(const char *address, int32_t port, int *fd)
+static int bind_one(const char *address, int32_t port, int *fd)
 {
     struct addrinfo hints = {.ai_flags = AI_NUMERICHOST | AI_NUMERICSERV | AI_PASSIVE, .ai_socktype = SOCK_STREAM};
     struct addrinfo *found = NULL;
@@ -67,14 +67,13 @@ static int listen_on_one(const char *address, int32_t port, int *fd)
     (void)snprintf(service, sizeof service, "%d", port);
     if (getaddrinfo(address, service, &hints, &found) != 0)
         return EADDRNOTAVAIL;
-    int error = listen_on(found->ai_addr, found->ai_addrlen, fd);
+    int error = bind_to(found->ai_addr, found->ai_addrlen, fd);
     freeaddrinfo(found);
     return error;
 }
 
-enum err net_listen(const char *address, int32_t port, int *fd, struct msg *why)
+static enum err outcome(int error, const char *address, int32_t port, struct msg *why)
 {
-    int error = address ? listen_on_one(address, port, fd) : listen_on_all(port, fd);
     switch (error) {
     case 0: return ERR_NONE;
     case EADDRINUSE:
@@ -90,6 +89,16 @@ enum err net_listen(const char *address, int32_t port, int *fd, struct msg *why)
                        port);
     default: return err_set(why, ERR_UNAVAILABLE, "Cannot listen on port %d: %s.", port, strerror(error));
     }
+}
+
+enum err net_bind(const char *address, int32_t port, int *fd, struct msg *why)
+{
+    return outcome(address ? bind_one(address, port, fd) : bind_all(port, fd), address, port, why);
+}
+
+enum err net_listen(int fd, int32_t port, struct msg *why)
+{
+    return outcome(listen(fd, BACKLOG) == 0 ? 0 : errno, NULL, port, why);
 }
 
 /* IPv4 as it is, also where it comes in the clothes of IPv6; an IPv6 address folded to 64 bits. */

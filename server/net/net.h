@@ -21,9 +21,13 @@
 
 struct net;
 
-/* A listening socket on the port; address NULL: on all of the machine's, else a numeric one. *fd is the caller's until net_open()
- * has it. ERR_UNAVAILABLE: the port is in use. ERR_USAGE: no such address, or no right to the port. */
-enum err net_listen(const char *address, int32_t port, int *fd, struct msg *why) MUST_CHECK;
+/* A socket that has the port; address NULL: on all of the machine's, else a numeric one. Nobody can connect before net_listen().
+ * *fd is the caller's until net_open() has it. ERR_UNAVAILABLE: the port is in use. ERR_USAGE: no such address, or no right to
+ * the port. */
+enum err net_bind(const char *address, int32_t port, int *fd, struct msg *why) MUST_CHECK;
+
+/* From now on it can be connected to. ERR_UNAVAILABLE: another program listened first. */
+enum err net_listen(int fd, int32_t port, struct msg *why) MUST_CHECK;
 
 /* names.tls: TLS 1.2 or later alone is spoken on the port, with these files in PEM. authority: what phones are to install, at
  * /authority.crt; "" for none. The strings last as long as the net. */
@@ -32,7 +36,7 @@ struct net_options {
     struct hub_time (*now)(void);
     struct names names;
     const char *tls_chain, *tls_key, *authority;
-    int listen_fd; /* of net_listen() */
+    int listen_fd; /* of net_bind(), and listening */
     int watch_fd;  /* a readable file that the loop is to wake up for, such as a signalfd */
 };
 
