@@ -205,7 +205,9 @@ static void print_board(struct reading *reading)
     CHECK(text);
     (void)board_dump(fold_board(reading->fold), text, BOARD_DUMP_BYTES);
     (void)fprintf(reading->out,
-                  "The board after entry %" PRId64 ". It says what was logged, never that something is safe.\n\n%s",
+                  "The board after entry %" PRId64 ". It says what was logged, never that something is safe.\n"
+                  "Times are hours:minutes:seconds since the log began; where the clock was known, UTC stands beside "
+                  "them.\n\n%s",
                   fold_last_seq(reading->fold), text);
     free(text);
 }

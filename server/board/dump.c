@@ -1,4 +1,5 @@
-/* The board as text for people: one line a thing, what is open first. Times are log time, hours:minutes:seconds. */
+/* The board as text for people: one line a thing, what is open first. Times are log time, hours:minutes:seconds; where the clock is
+ * known the time of day stands beside them, in UTC, for the log knows no other. */
 #include <string.h>
 
 #include "board/board.h"
@@ -6,9 +7,13 @@
 #include "board/parts.h"
 #include "plain.h"
 
+#define DAY_MS 86400000
+
 struct text {
     char *buf;
     size_t cap, len;
+    bool clock_known;
+    int64_t utc_offset_ms;
 };
 
 static void put(struct text *t, const char *words)
@@ -42,9 +47,9 @@ static void put_number(struct text *t, int64_t number, int least_digits)
     put(t, &digits[at]);
 }
 
-static void put_time(struct text *t, int64_t ms)
+static void put_time(struct text *t, int64_t ms, int hour_digits)
 {
-    put_number(t, ms / 3600000, 1);
+    put_number(t, ms / 3600000, hour_digits);
     put(t, ":");
     put_number(t, ms / 60000 % 60, 2);
     put(t, ":");
@@ -70,7 +75,12 @@ static void put_id(struct text *t, struct entry_id id)
 static void put_since(struct text *t, const char *words, int64_t ms)
 {
     put(t, words);
-    put_time(t, ms);
+    put_time(t, ms, 1);
+    if (t->clock_known && ms > 0) { /* 0: never */
+        put(t, " (");
+        put_time(t, (ms % DAY_MS + t->utc_offset_ms % DAY_MS + DAY_MS) % DAY_MS, 2);
+        put(t, " UTC)");
+    }
 }
 
 static void put_if(struct text *t, bool is_so, const char *words)
@@ -89,6 +99,15 @@ static void put_hand(struct text *t, const struct board *b, const char *words, i
         put_written(t, hand->name);
     else
         put_number(t, id, 1);
+}
+
+/* Who said it. A tap of a screen that all share names no hand, and still somebody made it. */
+static void put_by(struct text *t, const struct board *b, const char *words, int32_t id)
+{
+    if (id == 0)
+        put(t, ", no hand named");
+    else
+        put_hand(t, b, words, id);
 }
 
 static void put_line_name(struct text *t, const struct board *b, int32_t id)
@@ -114,7 +133,7 @@ static void dump_emergencies(struct text *t, const struct board *b)
     }
     if (b->stop.id.n != 0) {
         put_since(t, "STOP called ", b->stop.since_ms);
-        put_hand(t, b, " by ", b->stop.by);
+        put_by(t, b, " by ", b->stop.by);
         put(t, "\n");
     }
     for (int32_t i = 0; i < BOARD_HURTS_MAX; i++) {
@@ -122,7 +141,7 @@ static void dump_emergencies(struct text *t, const struct board *b)
         if (hurt->id.n == 0)
             continue;
         put_since(t, "HURT called ", hurt->since_ms);
-        put_hand(t, b, " by ", hurt->by);
+        put_by(t, b, " by ", hurt->by);
         put_hand(t, b, ": ", hurt->hand);
         put_if(t, hurt->name[0] != '\0', ": ");
         put_written(t, hurt->name);
@@ -138,7 +157,7 @@ static void dump_astern(struct text *t, const struct board *b)
     if (b->astern.state == ASTERN_STATE_NONE)
         return;
     put_since(t, "astern asked ", b->astern.since_ms);
-    put_hand(t, b, " by ", b->astern.by);
+    put_by(t, b, " by ", b->astern.by);
     put(t, ": ");
     put(t, astern_state_name(b->astern.state));
     put(t, ", logged in the way ");
@@ -238,7 +257,7 @@ static void dump_clearing(struct text *t, const struct board *b)
         put_if(t, clearing->preset[0] != '\0', ", ");
         put_written(t, clearing->preset);
         put_since(t, ", called ", clearing->since_ms);
-        put_hand(t, b, " by ", clearing->by);
+        put_by(t, b, " by ", clearing->by);
         put(t, ": ");
         put(t, clear_state_name(clearing->state));
         put(t, ", ");
@@ -271,7 +290,7 @@ static void dump_line(struct text *t, const struct board *b, const struct board_
     put(t, "): ");
     put(t, line_state_name(line->state));
     put_since(t, " since ", line->since_ms);
-    put_hand(t, b, ", said by ", line->by);
+    put_by(t, b, ", said by ", line->by);
     put_if(t, line->eye, " by eye");
     put_if(t, line->unsure, ", not seen since the start");
     if (line->taken_by != 0)
@@ -359,7 +378,7 @@ static void dump_fish(struct text *t, const struct board *b)
         }
         put_if(t, fight->leader_total_ms > 0, ", before that for ");
         if (fight->leader_total_ms > 0)
-            put_time(t, fight->leader_total_ms);
+            put_time(t, fight->leader_total_ms, 1);
         put(t, "\n");
     }
 }
@@ -438,7 +457,7 @@ static void dump_dock(struct text *t, const struct board *b)
         if (b->stamps[i].id.n == 0)
             continue;
         put_since(t, "stamp at ", b->stamps[i].at_ms);
-        put_hand(t, b, " by ", b->stamps[i].by);
+        put_by(t, b, " by ", b->stamps[i].by);
         put(t, "\n");
     }
     if (b->dock.counted) {
@@ -509,7 +528,10 @@ static void dump_counts(struct text *t, const struct board_counts *counts)
 
 size_t board_dump(const struct board *b, char *buf, size_t cap)
 {
-    struct text t = {buf, cap, 0};
+    struct text t = {.buf = buf,
+                     .cap = cap,
+                     .clock_known = b->clock.source != CLOCK_SOURCE_NONE,
+                     .utc_offset_ms = b->clock.utc_offset_ms};
     CHECK(cap > 0);
     dump_emergencies(&t, b);
     dump_astern(&t, b);

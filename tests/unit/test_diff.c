@@ -245,6 +245,15 @@ static void test_dump_of_nothing_and_into_little(void **state)
     assert_non_null(strstr(text, "no trip\n"));
     assert_int_equal(board_dump(&s.board, little, sizeof little), 9);
     assert_string_equal(little, "no trip\nw");
+    scene_start(&s);
+    s.board.clock.source = CLOCK_SOURCE_GPS;
+    s.board.clock.utc_offset_ms = -1002000; /* log time 0:16:42 is midnight */
+    s.board.lines[0].by = 0;
+    (void)board_dump(&s.board, text, sizeof text);
+    assert_non_null(strstr(text, "dock since 0:16:41 (23:59:59 UTC), started 0:16:41 (23:59:59 UTC)"));
+    assert_non_null(strstr(text, ", no hand named"));
+    assert_null(strstr(text, "said by nobody"));
+    scene_open(&s);
     s.board.stop.id.n = 1; /* by a hand that the roster no longer has */
     s.board.stop.by = 9;
     (void)board_dump(&s.board, text, sizeof text);

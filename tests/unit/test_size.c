@@ -243,6 +243,7 @@ static void test_a_full_board_on_the_wire(void **state)
     assert_int_equal(slot_free(&s.board, PART_STAMPS), -1);
     assert_non_null(fight_find(&s.board, s.board.fights[1].id));
     assert_int_equal(s.board.raises[0].path_count, BOARD_RAISE_PATH_MAX);
+    s.board.clock.source = CLOCK_SOURCE_GPS;
     assert_true(board_dump(&s.board, dump, sizeof dump) < sizeof dump - 1);
     free(text);
     cJSON_Delete(json);
