@@ -11,7 +11,7 @@ import { hurtNow, hurtSentence } from '../../web/src/ui/say_deck'
 import { type HelmHands, REST, helmPlaces } from '../../web/src/views/helm_bar'
 import { edgeTiles } from '../../web/src/views/helm_edge'
 import { spreadActs } from '../../web/src/views/helm_lanes'
-import { type Flat, NOW, allLines as linesAre, flatOf, pageOf } from './fixtures/boards'
+import { type Flat, NOW, allLines as linesAre, flatOf, line, pageOf } from './fixtures/boards'
 import { FIXTURES } from './fixtures/fixtures'
 
 const SEC = 1000
@@ -104,4 +104,16 @@ test('going home leads to the end of the trip, by a hold; once it is over, the d
   assert.deepEqual(home.tapped, [{ kind: 'trip_ended', body: {} }])
   assert.equal(helmPlaces(phase('home', linesAre({ state: 'in' })).at).b.label, 'GO FISHING')
   assert.equal(helmPlaces(phase('ended').at).c.label, 'DEBRIEF')
+})
+
+test('while a strike has no line, a touch on a lane names it; framed are those that are out, kept ones too', () => {
+  const strike = `${STATION}.o.77`
+  const more: Flat = {
+    [`strikes/${strike}`]: { id: strike, event: strike, at_ms: NOW - 2 * SEC },
+    ...line(1, { kept: true, kept_ms: NOW - SEC }), ...line(2, { state: 'in' }), ...line(4, { asked: true }), ...line(5, { state: 'fouled' }),
+  }
+  const { at, tapped } = helm('helm-fishing', more)
+  assert.deepEqual(allLines(at.state.board).filter(spreadActs(at, nothing).asked).map((one) => one.id).sort((a, b) => a - b), [1, 3, 6, 7])
+  for (const id of [1, 2, 3, 4]) lane(at, id)
+  assert.deepEqual(tapped, [...[1, 2, 3].map((id) => ({ kind: 'strike_named', body: { strike, line: id } })), { kind: 'line_is', body: { line: 4, state: 'in', eye: true } }])
 })

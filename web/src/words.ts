@@ -282,7 +282,7 @@ export const words = {
     settle: 'NOT KNOWN', count: 'FISH BOX', near: 'NEAR MISS', jobs: 'JOBS', faults: 'FAULTS', allSettled: 'Everything is settled', left: (n: number) => `${n} left`,
     of: { strike: 'Strike', fight: 'Fish on', raise: 'Fish up' } satisfies Record<EndOf, string>,
     ended: (what: string) => `${what}: how did it end?`, logSays: (n: number) => `The log says ${n} boated`, inBox: (n: number) => `${n} in the box`,
-    two: (names: string) => (names ? `Counting: ${names}` : 'Tap two names: they count'), agrees: (a: string, b: string) => `Counted by ${a} and ${b}: as logged`,
+    two: (names: string) => (names ? `Counting: ${names}` : 'Tap two names: they count'), addHand: 'Two names are needed: add a hand in SET-UP, CREW', agrees: (a: string, b: string) => `Counted by ${a} and ${b}: as logged`,
     differs: (a: string, b: string, n: number) => `Counted by ${a} and ${b}: ${n}, not as logged`,
     own: 'The skipper’s own first', nearTold: (n: number) => (n === 1 ? '1 told' : `${n} told`), whose: 'Whose?',
     job: (no: number) => `Job ${no}`, fault: 'What broke, or is about to?', faultWhat: 'What, in a few words', faultsTold: (n: number) => (n === 1 ? '1 fault told' : `${n} faults told`), noLine: 'NO LINE',

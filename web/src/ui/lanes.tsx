@@ -134,6 +134,8 @@ export interface EndAct {
 
 export interface SpreadActs {
   line: (line: Line) => Act | undefined
+  /** Whether it is one of those of which the answer is awaited: its lane is framed. */
+  asked: (line: Line) => boolean
   /** What the ends of the stern edge do now, when they do something. */
   port?: EndAct | undefined
   starboard?: EndAct | undefined

@@ -75,7 +75,8 @@ function FishBox({ state, named }: { state: ViewState; named: readonly number[] 
   const [hand, second] = named
   const { dock } = board
   const by = [handName(board, dock.hand), handName(board, dock.second)] as const
-  const said = second || !dock.counted ? words.dock.two(named.map((one) => handName(board, one)).join(', ')) : (dock.boated ?? 0) === logged ? words.dock.agrees(...by) : words.dock.differs(...by, dock.boated ?? 0)
+  const alone = board.hands.size < 2
+  const said = alone && !dock.counted ? words.dock.addHand : second || !dock.counted ? words.dock.two(named.map((one) => handName(board, one)).join(', ')) : (dock.boated ?? 0) === logged ? words.dock.agrees(...by) : words.dock.differs(...by, dock.boated ?? 0)
   return (
     <>
       <p class="asks">{words.dock.logSays(logged)}. {said}</p>

@@ -1,8 +1,8 @@
 // What a tap on the picture of the spread says at the helm, and what the ends of the stern edge do beside it. What is told of a
 // line here is told by eye.
 
-import type { BoardRaise, Light } from 'proto'
-import { type Line, fightOn, strikeOn, strikes } from '../ui/board'
+import type { BoardRaise, BoardStrike, Light } from 'proto'
+import { type Line, fightOn, isStern, strikeOn, strikes } from '../ui/board'
 import type { EndAct, SpreadActs } from '../ui/lanes'
 import { type Act, after, tell } from '../ui/earlier'
 import { isFloat, isNight } from '../ui/night'
@@ -15,6 +15,7 @@ export function spreadActs(hands: HelmHands, turn: () => void): SpreadActs {
   const { state, store } = hands
   return {
     line: (line) => laneAct(hands, line),
+    asked: (line) => line.state === 'out' && unnamedFor(hands, line) !== undefined,
     ...endActs(hands),
     edge: edgeTiles(hands),
     allStern: tell(store, 'lines_seen', { scope: 'teasers', state: state.board.clearing.state === 'open' ? 'in' : 'out' }),
@@ -72,13 +73,20 @@ function pitchAct({ store }: HelmHands, raise: BoardRaise): EndAct {
     act: tell(store, 'raise_gear_moved', { episode: raise.id, gear: raise.pitch ? 'pitch_out' : 'pitch_in' }) }
 }
 
+/** The strike without a line that a touch on this one would name, be it logged as in: the log may be behind. A line that a
+ * clearing asks for is tallied, and one that was left fouled or not known asks how it was left. */
+function unnamedFor({ state, menu }: HelmHands, line: Line): BoardStrike | undefined {
+  const named = line.state === 'in' || line.state === 'setting' || line.state === 'out'
+  if (!named || line.asked || isStern(line) || menu.at === 'clear' || menu.at === 'eye') return undefined
+  return strikes(state.board).find((strike) => !strike.line)
+}
+
 /** What a tap on a lane or a tile says. */
 function laneAct(hands: HelmHands, line: Line): Act | undefined {
   const { state, store, menu, go } = hands
   const { board } = state
   const told = (to: 'in' | 'out') => after(() => go(to === 'out' && isNight(board) && isFloat(line) && line.state !== 'out' ? { at: 'light', line: line.id } : REST),
     tell(store, 'line_is', { line: line.id, state: to, eye: true }))
-  const unnamed = strikes(board).find((strike) => !strike.line)
   if (line.state === 'strike') {
     const strike = strikeOn(board, line.id)
     return strike && tell(store, 'strike_ended', { strike: strike.id, end: 'on' })
@@ -88,11 +96,12 @@ function laneAct(hands: HelmHands, line: Line): Act | undefined {
     if (fight && menu.at === 'leader') return doing(hands, tell(store, 'leader', { fight: fight.id, on: true }))
     return fight && (() => go({ at: 'fight', fight: fight.id }))
   }
+  const unnamed = unnamedFor(hands, line)
+  if (unnamed) return tell(store, 'strike_named', { strike: unnamed.id, line: line.id })
   if (line.state === 'fouled' || line.state === 'not_known') return () => go({ at: 'line', line: line.id })
   if (line.unsure) return line.state === 'in' || line.state === 'out' ? told(line.state) : () => go({ at: 'line', line: line.id })
   if (line.state === 'in' || line.state === 'setting') return told('out')
   if (line.asked || line.state === 'clearing' || menu.at === 'clear' || menu.at === 'eye') return told('in')
-  if (unnamed && line.gear !== 'teaser' && line.gear !== 'dredge') return tell(store, 'strike_named', { strike: unnamed.id, line: line.id })
   return swimming(hands, line, told('in'))
 }
 
