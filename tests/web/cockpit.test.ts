@@ -111,6 +111,13 @@ test('CHECKS with no trip says where the lists come from', () => {
   assert.deepEqual([sheetSentence(state, { at: 'lists' }, NOW), sheetSentence(none, { at: 'lists' }, NOW)], ['Checks', 'Lists come with a trip'])
 })
 
+test('a list stands by its name, with how it stands in a line of its own', () => {
+  const tiles = sheetTiles(hands('station-lists', { at: 'lists' }).at, MODES).tiles
+  assert.deepEqual(tiles.slice(1).map(({ name, told }) => [name, told]), [
+    ['BEFORE LINES GO IN', ['do, then confirm']], ['BEFORE DARK', ['do, then confirm']], ['OVERBOARD', ['read, then do']],
+  ])
+})
+
 test('a hand is reached by a page that shows the board, and by none that shows the way in or the debrief', () => {
   const { board } = hands('station-fishing').at.state
   const shows = (view: View, state: 'here' | 'asleep' = 'here') => ({ page: `${view}`.padEnd(16, '0'), view, hand: 4, state })

@@ -9,6 +9,7 @@ import { isFloat, isNight } from '../ui/night'
 import { LIGHTS, setPrefs } from '../ui/prefs'
 import { raiseNow } from '../ui/say_deck'
 import { sounds } from '../ui/sounds'
+import { clock } from '../ui/time'
 import { words } from '../words'
 import { answers, openList, standing } from './checks'
 import { AGOS, type Ago, type CockpitHands, SPREAD, type Sheet, stripOffer } from './cockpit_places'
@@ -63,10 +64,20 @@ export function sheetTiles(hands: CockpitHands, modes: TileModes): TileSet {
     case 'light': return { columns: 2, tiles: LIGHTS.map((light) => tile(`light-${light}`, words.setup[light], () => setPrefs({ light }))) }
     case 'who': return { columns: 3, tiles: named('hand', (hand) => tell(store, 'page_hand', { hand }), state.me.hand) }
     case 'facing': return { columns: 2, tiles: (['aft', 'forward'] as const).map((facing) => tile(`facing-${facing}`, words.join[facing], () => setPrefs({ facing }))) }
-    case 'lists': return { columns: 2, tiles: [...board.lists.values()].map((list) => tile(`list-${list.id}`, `${list.name}: ${standing(state, list)}`, () => store.act('check_opened', { list: list.id }))) }
+    case 'lists': return { columns: 2, tiles: listTiles(hands) }
     case 'why': return { columns: 2, tiles: (['no_time', 'no_gear', 'not_needed', 'broken'] as const).map((why) => tile(`why-${why}`, words.why[why], () => openAnswers(hands)?.notDone(why))) }
     case 'menu': return { columns: 3, tiles: menuTiles(hands, modes) }
   }
+}
+
+/** A list by its name, and how it stands: the one for overboard must not be taken for the button. Who has done it has no room. */
+function listTiles(hands: CockpitHands): Tile[] {
+  const { state, store } = hands
+  return [...state.board.lists.values()].map((list) => {
+    const stands = standing(state, list)
+    const check = state.board.checks.get(list.id)
+    return { ...closing(hands)(`list-${list.id}`, `${list.name}: ${stands}`, () => store.act('check_opened', { list: list.id }), 'list'), name: shortName(list.name), told: [check?.state === 'done' ? words.checks.done(clock(check.done_ms ?? 0, state.utc_offset_ms), '') : stands] }
+  })
 }
 
 type MakeTile = (key: string, label: string, act: Act, of?: string) => Tile
