@@ -355,11 +355,20 @@ class Scenario {
   }
 
   async logHolds([, , what, ...rest]) {
+    if (!what.startsWith('@')) return this.logCounts(rest[0], Number(what))
     const rows = await this.rows()
-    if (!what.startsWith('@')) return assert.equal(rows.filter(({ entry }) => entry.kind === rest[0] && !entry.refused).length, Number(what), `entries of ${rest[0]}`)
     const row = rows.find(({ entry }) => entry.id === this.label(what))
     assert.ok(row, `the log holds no ${what}`)
     this.members(what, { ...row.entry, outcome: row.outcome, voided: row.voided }, rest)
+  }
+
+  /** In the whole log, earlier trips and all, as it is on the disk: what was seen a moment ago may not be there yet. */
+  async logCounts(kind, wanted) {
+    for (const until = Date.now() + SOON_MS; ;) {
+      const found = (await readLog(this.server.data)).entries.filter((entry) => entry.kind === kind && !entry.refused).length
+      if (found === wanted) return
+      assert.ok(Date.now() < until, `${found} entries of ${kind}`)
+    }
   }
 
   async end() {
@@ -371,11 +380,16 @@ class Scenario {
       if (log.digest === boardDigest(Object.fromEntries(page.parts))) break
       assert.ok(Date.now() < until, `the log folds to another board than ${page.name} holds:\n${log.shown}`)
     }
-    for (const one of this.pages.values()) {
-      assert.equal(one.trouble, undefined)
-      one.cut()
-    }
-    assert.equal(await this.server.stop(), 0)
+    for (const one of this.pages.values()) assert.equal(one.trouble, undefined)
+    assert.equal(await this.close(), 0)
+  }
+
+  /** Whether it went well or not, nothing of it goes on. */
+  close() {
+    for (const one of this.pages.values()) if (one.socket) one.cut()
+    const { server } = this
+    this.server = undefined
+    return server?.stop()
   }
 }
 
@@ -385,7 +399,11 @@ test('scenarios over a real websocket', { concurrency: 4 }, async (t) => {
   const stories = files.map((file) => ({ file, lines: readFileSync(join(HERE, file), 'utf8').split('\n') }))
   await Promise.all(stories.filter(({ lines }) => !lines.some((line) => /^# only: hub/.test(line))).map(({ file, lines }) => t.test(file, async () => {
     const scenario = new Scenario(file)
-    await scenario.run(lines)
+    try {
+      await scenario.run(lines)
+    } finally {
+      await scenario.close()
+    }
     console.log(`${file}: ${scenario.sentences} sentences hold`)
   })))
 })
