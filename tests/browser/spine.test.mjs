@@ -254,7 +254,7 @@ async function allClear(boat) {
   const log = await boat.agree()
   const { clear } = (await helm.state()).parts
   assert.deepEqual([clear.tapped, clear.seen], [2, 6], 'every place without a fish on')
-  assert.match(log.shown, /all clear since [\d:]+: 2 in as tapped, 6 as seen/)
+  assert.match(log.shown, /all clear since [\d:]+ \([\d:]+ UTC\): 2 in as tapped, 6 as seen/)
 }
 
 async function fightsEnd(boat) {
