@@ -4,7 +4,7 @@
 
 import type { ViewState } from '../store'
 import { words } from '../words'
-import { type Line, fightOn, handName, lanes, mayBeStruck, parted, shortName, sternGear, strikeOn, unnamedStrike } from './board'
+import { type Line, fightOn, handName, lanes, parted, shortName, sternGear, strikeOn } from './board'
 import { Press } from './button'
 import type { Act } from './earlier'
 import { useFit } from './hooks'
@@ -173,7 +173,6 @@ export function Spread({ state, now, acts, page }: { state: ViewState; now: numb
   const shown = all.length <= MOST_LANES ? all : all.slice(page * (MOST_LANES - 1), (page + 1) * (MOST_LANES - 1))
   const more = shown.length < all.length
   const columns = shown.length + (more ? 1 : 0)
-  const asked = unnamedStrike(state.board) !== undefined
   const tiles = acts.edge ?? gearTiles(state, stern, now, acts)
   const many = stern.length > WIDE_STERN && stern.length <= MOST_STERN
   return (
@@ -184,7 +183,7 @@ export function Spread({ state, now, acts, page }: { state: ViewState; now: numb
         <End side="starboard" does={acts.starboard} short={many} />
       </div>
       <div class={`lanes n${columns}`}>
-        {shown.map((line) => <Lane key={line.id} state={state} line={line} now={now} deepest={deepest} asked={asked && mayBeStruck(line)} narrow={columns > NARROW_LANES} act={acts.line(line)} lapsed={acts.lapsed} />)}
+        {shown.map((line) => <Lane key={line.id} state={state} line={line} now={now} deepest={deepest} asked={acts.asked(line)} narrow={columns > NARROW_LANES} act={acts.line(line)} lapsed={acts.lapsed} />)}
         {more && <Press of="lane" label={words.button.more} place="lanes-more" act={acts.more}><span class="name">{words.button.more}</span></Press>}
       </div>
     </section>
