@@ -220,6 +220,28 @@ test('a refusal is not told when the stored row could not be marked: it waits un
   assert.equal(bench.state(id), 'refused')
 })
 
+test('what one run took and the next refuses is told only once saved: other screens may bring it back as taken', () => {
+  const bench = new Bench().live()
+  const tap = bench.act('strike', { line: 1 })
+  bench.answer(tap, 'seen', { seq: 6 })
+  bench.again({ run: 'bbbbbbbbbbbbbbbb' })
+  bench.answer(tap, 'refused', { seq: 5, code: 'not_helm' })
+  assert.equal(bench.state(tap), 'seen')
+  assert.equal(bench.rows.get(tap)?.told_no, undefined)
+  bench.again({ run: 'cccccccccccccccc' })
+  bench.answer(tap, 'known', { seq: 9 })
+  bench.saved(9)
+  assert.equal(bench.state(tap), 'saved')
+
+  const other = bench.act('strike', { line: 2 })
+  bench.answer(other, 'seen', { seq: 10 })
+  bench.again({ run: 'dddddddddddddddd' })
+  bench.answer(other, 'refused', { seq: 10, code: 'not_helm' })
+  assert.equal(bench.state(other), 'seen')
+  bench.saved(10)
+  assert.equal(bench.state(other), 'refused')
+})
+
 test('an error is said aloud and ends the tap', () => {
   const bench = new Bench().live()
   const id = bench.act('strike')

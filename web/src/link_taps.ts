@@ -10,7 +10,8 @@
 //  1. An ordinary tap lies in the phone's storage before it is sent. An emergency tap is sent at once, while it is written.
 //  2. The taps of one sender and lane are sent in the order of their numbers; senders and lanes don't wait for each other.
 //  3. A tap is kept, and sent again under the same identity, until its seq is saved by the run that gave the seq.
-//  4. A refusal is told to the crew only once the phone would send the tap as told no after a crash, or once it is saved.
+//  4. A refusal is told to the crew only once the phone would send the tap as told no after a crash, or once it is saved. Of a tap
+//     that a run before had taken it is told only once saved: other screens saw it taken and may bring it back as that.
 
 import { KINDS, REFUSALS, SOURCE_VALUES, type EntryId, type Kind, type MsgAnswer, type MsgTap, type Source } from 'proto'
 import type { TapView, TapWord } from './store_shape'
@@ -39,6 +40,8 @@ interface Tap {
   at_mono_ms: number | null
   seq: number
   refused: string
+  /** Some run took it: other screens may hold it as taken. */
+  taken: boolean
   moot: boolean
   late: boolean
   words: string
@@ -89,7 +92,7 @@ export class Taps {
 
   private enter(row: Row, phase: Phase, at_mono_ms: number | null): Tap {
     const tap: Tap = {
-      row, phase, at_mono_ms, stored: false, writing_ms: 0, seq: 0, refused: row.told_no ?? '', moot: false, late: false,
+      row, phase, at_mono_ms, stored: false, writing_ms: 0, seq: 0, refused: row.told_no ?? '', taken: false, moot: false, late: false,
       words: row.told_words ?? '', waiting: false, telling: false, final_ms: 0,
     }
     const key = laneKey(row.id)
@@ -191,7 +194,7 @@ export class Taps {
     tap.moot = answer.moot ?? false
     tap.late = answer.late ?? false
     if (answer.is === 'refused') this.refuse(tap, answer, now.mono_ms)
-    else if (!tap.refused) tap.words = wordsOf(answer)
+    else this.takeIn(tap, answer)
     // A no that is no entry of the log: nothing will ever be saved, it is final as it stands.
     if (tap.seq === 0) this.finish(tap, now.mono_ms)
     return true
@@ -206,10 +209,18 @@ export class Taps {
     return true
   }
 
+  /** Taken, unless it is known from so long ago that nobody says which. */
+  private takeIn(tap: Tap, answer: MsgAnswer): void {
+    if (untold(tap)) tap.refused = ''
+    if (!tap.refused) tap.words = wordsOf(answer)
+    tap.taken ||= !answer.code
+  }
+
   private refuse(tap: Tap, answer: MsgAnswer, now_ms: number): void {
     tap.refused = answer.code || 'told_no'
     tap.words = wordsOf(answer)
     if (answer.about) tap.about = answer.about
+    if (tap.taken) return
     if (tap.row.told_no === tap.refused) return
     tap.row = { ...tap.row, told_no: tap.refused, told_words: tap.words }
     if (this.storage === 'memory') {
@@ -296,8 +307,8 @@ export class Taps {
   views(now: Now, log_now_ms: number): TapView[] {
     const views = [...this.byId.values()].map((tap) => ({
       id: tap.row.id, kind: tap.row.kind, body: tap.row.body, at_ms: log_now_ms - ago(tap, now), state: word(tap),
-      waiting: tap.waiting, moot: tap.moot, late: tap.late, words: tap.telling ? '' : tap.words,
-      ...(tap.about && !tap.telling ? { about: tap.about } : {}),
+      waiting: tap.waiting, moot: tap.moot, late: tap.late, words: untold(tap) ? '' : tap.words,
+      ...(tap.about && !untold(tap) ? { about: tap.about } : {}),
     }))
     return views.sort((a, b) => a.at_ms - b.at_ms)
   }
@@ -308,8 +319,13 @@ function ago(tap: Tap, now: Now): number {
   return Math.max(0, Math.round(passed))
 }
 
+/** A refusal that is not yet to be told. */
+function untold(tap: Tap): boolean {
+  return tap.refused !== '' && (tap.telling || (tap.taken && tap.phase !== 'final'))
+}
+
 function word(tap: Tap): TapWord {
-  if (tap.refused && !tap.telling) return 'refused'
+  if (tap.refused && !untold(tap)) return 'refused'
   switch (tap.phase) {
     case 'unwritten':
     case 'ready':
