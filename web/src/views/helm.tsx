@@ -59,7 +59,8 @@ export function Helm() {
     },
   }
   const places = helmPlaces(hands)
-  const say = menuSentence(hands) ?? bandSentence(state, 'helm', now)
+  const band = bandSentence(state, 'helm', now)
+  const say = (band.look === 'stop' ? null : menuSentence(hands)) ?? band
   return (
     <EarlierContext.Provider value={earlier}><main class={`helm ${state.board.overboard.id ? 'emergency' : ''} ${isOld(state) ? 'old' : ''}`} data-view="helm">
       <Band state={state} now={now} say={say} onMore={() => show(panel ? '' : tripRuns(state.board) ? 'more' : 'setup')} />
@@ -100,7 +101,7 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
   }
 }
 
-/** The band's sentence while a menu asks for something. Emergencies are never hidden by a menu. */
+/** The band's sentence while a menu asks for something. Emergencies and calls to the helm are never hidden by a menu. */
 function menuSentence({ state, menu, panel, earlier }: HelmHands): Sentence | null {
   const { board } = state
   if (board.overboard.id || board.stop.id || state.link.state !== 'ok') return null
