@@ -126,6 +126,21 @@ void append_rows(const char *dir, uint64_t sender, size_t count)
     log_close(log);
 }
 
+void print_finding(void *context, const char *line)
+{
+    (void)context;
+    print_message("%s\n", line);
+}
+
+struct verify_sums verified(const char *path)
+{
+    struct verify_sums sums;
+    struct msg why = {""};
+    if (verify_log(path, print_finding, NULL, &sums, &why) != ERR_NONE)
+        fail_msg("%s", why.text);
+    return sums;
+}
+
 int raw_sql(const char *dir, const char *sql, char *message)
 {
     sqlite3 *db = NULL;

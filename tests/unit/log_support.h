@@ -6,6 +6,7 @@
 #include <stdint.h>
 
 #include "log/log.h"
+#include "log/verify.h"
 
 /* A new empty folder, to be removed with everything in it. */
 char *scratch_make(void);
@@ -35,6 +36,12 @@ struct log *open_log(const char *dir, struct log_open_info *info);
 
 /* Opens the log, appends count rows of a new sender, closes it. */
 void append_rows(const char *dir, uint64_t sender, size_t count);
+
+/* What verify_log finds, printed into the test's output; context is not looked at. */
+void print_finding(void *context, const char *line);
+
+/* Verifies the log in a folder, or the file; fails the test with the reason if it is not sound. */
+struct verify_sums verified(const char *path);
 
 /* What a person with a SQLite shell may do: a connection without any of our settings. The result code; *message, when
  * wanted, is what SQLite says (64 bytes). */

@@ -31,12 +31,6 @@ static int remove_dir(void **state)
     return 0;
 }
 
-static void print_finding(void *context, const char *line)
-{
-    (void)context;
-    print_message("%s\n", line);
-}
-
 /* How many files of the folder have a name that begins so. */
 static int files_named(const char *dir, const char *begin)
 {

@@ -36,12 +36,6 @@ static int uninstall(void **state)
     return 0;
 }
 
-static void print_finding(void *context, const char *line)
-{
-    (void)context;
-    print_message("%s\n", line);
-}
-
 /* Appends until it is done or the disk fails; every second batch is followed by a checkpoint. Returns the last seq told
  * saved. */
 static int64_t append_until_failure(struct log *log, const struct log_open_info *info, bool *told)

@@ -123,12 +123,6 @@ static void test_a_failed_sync_loses_for_good(void **state)
 
 /* ---- the log on it ------------------------------------------------------------------------------------------------------- */
 
-static void print_finding(void *context, const char *line)
-{
-    (void)context;
-    print_message("%s\n", line);
-}
-
 /* Opens the log and appends until it is done or the program is killed; every third batch is followed by a checkpoint. Returns
  * the last seq told saved. */
 static int64_t append_until_stopped(const char *dir, uint64_t sender, int32_t batches, int64_t saved)

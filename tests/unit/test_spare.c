@@ -49,21 +49,6 @@ static int remove_boat(void **state)
     return 0;
 }
 
-static void print_finding(void *context, const char *line)
-{
-    (void)context;
-    print_message("%s\n", line);
-}
-
-static struct verify_sums verified(const char *path)
-{
-    struct verify_sums sums;
-    struct msg why = {""};
-    if (verify_log(path, print_finding, NULL, &sums, &why) != ERR_NONE)
-        fail_msg("%s", why.text);
-    return sums;
-}
-
 static bool is_there(const char *dir, const char *name)
 {
     char *path = scratch_path(dir, name);

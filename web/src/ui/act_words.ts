@@ -44,7 +44,7 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
     case 'overboard_sighted': return act.body.lost ? words.overboard.lost(hand(act.body.hand)) : words.overboard.sees(hand(act.body.hand))
     case 'overboard_person': return hand(act.body.hand)
     case 'overboard_ended': return act.body.how === 'aboard' ? words.button.backAboard : words.button.falseAlarm
-    case 'page_joined': return [act.body.view, act.body.hand ? hand(act.body.hand) : ''].filter(Boolean).join(', ')
+    case 'page_joined': return [act.body.view === 'none' ? '' : act.body.view, act.body.hand ? hand(act.body.hand) : ''].filter(Boolean).join(', ')
     case 'page_state': return words.reach[act.body.state]
     case 'helm_taken': return act.body.hand ? hand(act.body.hand) : ''
     case 'run': return act.body.version ?? ''
