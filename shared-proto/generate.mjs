@@ -3,7 +3,7 @@
 //   node shared-proto/generate.mjs --schema DIR --refusals FILE --out DIR
 //
 // Reads types.json, entries.json, board.json and wire.json in DIR (those that are there), and the refusals as data.
-// Writes proto.h proto.c proto_json.h proto_json.c proto.ts. The output is never committed: the schemas are the one
+// Writes proto.h proto.c proto_json.h proto_json.c proto.ts, and debrief.ts where DIR has a debrief.json. The output is never committed: the schemas are the one
 // place where the protocol is written.
 
 import { mkdirSync, writeFileSync } from 'node:fs'
@@ -11,6 +11,7 @@ import { join } from 'node:path'
 import { loadModel, SchemaError } from './generator/load.mjs'
 import { protoHeader, protoSource } from './generator/c.mjs'
 import { codecHeader, codecSource } from './generator/codec.mjs'
+import { debriefTypescript } from './generator/plain_ts.mjs'
 import { typescript } from './generator/ts.mjs'
 
 const USAGE = 'usage: node generate.mjs --schema DIR --refusals FILE --out DIR'
@@ -36,6 +37,8 @@ function main(argv) {
     'proto_json.c': codecSource(model),
     'proto.ts': typescript(model),
   }
+  const debrief = debriefTypescript(options.schema, model.enums.map(({ name }) => name))
+  if (debrief) outputs['debrief.ts'] = debrief
   mkdirSync(options.out, { recursive: true })
   for (const [name, text] of Object.entries(outputs)) writeFileSync(join(options.out, name), text)
 }

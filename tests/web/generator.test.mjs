@@ -145,3 +145,17 @@ test('without its options, or without schemas, it says how it is used', () => {
     assert.match(empty.stderr, /none of types\.json/)
   })
 })
+
+test('a debrief schema makes types of its own, and one that is not plain is an error', () =>
+  inScratch((folder) => {
+    const path = join(folder, 'schema/debrief.json')
+    const about = (properties) => writeFileSync(path, JSON.stringify({ $defs: { debrief: { type: 'object', properties, required: ['n'], additionalProperties: false } } }))
+    about({ n: { type: 'number' }, of: { enum: ['a', 'b'] }, hue: { type: 'array', items: { $ref: 'types.json#/$defs/colour' } } })
+    execFileSync(process.execPath, argumentsIn(folder, 'one'))
+    assert.match(readFileSync(join(folder, 'one/debrief.ts'), 'utf8'),
+      /import type { Colour } from 'proto'\n\nexport interface Debrief {\n {2}n: number;\n {2}of\?: "a" \| "b";\n {2}hue\?: Colour\[\];\n}/)
+    about({ n: { type: 'null' } })
+    const { status, stderr } = spawnSync(process.execPath, argumentsIn(folder, 'two'), { encoding: 'utf8' })
+    assert.equal(status, 1)
+    assert.match(stderr, /debrief\.json#\/\$defs\/debrief\/n: a debrief is made of/)
+  }))
