@@ -1,5 +1,5 @@
-// Many seeds in several processes, each with a server program of its own. Each takes every so-manieth seed; the first seed that fails,
-// by its number, is the one told of, however the processes run.
+// Many seeds in several processes, each with a server program of its own. Each takes every so-manieth seed. A seed that fails does not
+// stop the others, unless the first is all that is asked for: then the lowest number is told of, however the processes run.
 
 import { spawn } from 'node:child_process'
 import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
@@ -17,6 +17,7 @@ export interface Options {
   jobs: number
   share: boolean
   progress: boolean
+  first: boolean
   trace: boolean
   shrink: boolean
   only: string
@@ -43,35 +44,45 @@ export class Hub {
   }
 }
 
-const failedFile = (folder: string): string => join(folder, 'failed')
-
-/** Has a lower seed failed elsewhere? */
-function beaten(file: string, seed: number): boolean {
-  return existsSync(file) && Number(readFileSync(file, 'utf8').split(' ')[0]) < seed
+/** A seed that failed, as a line from one process to another. */
+interface Failure {
+  seed: number
+  wrong: string
 }
 
-/** One process's share: its sums as the last line, or what failed in the common file. */
+const firstFile = (folder: string): string => join(folder, 'first')
+
+/** Has a lower seed failed elsewhere, and is the first all that is asked for? */
+function beaten(options: Options, seed: number): boolean {
+  const file = firstFile(options.folder)
+  return options.first && existsSync(file) && Number(readFileSync(file, 'utf8')) < seed
+}
+
+/** One process's share: a line for each seed, and its sums as the last line. */
 export function runShare(options: Options): number {
   const folder = join(options.folder, `job-${options.from}`)
   mkdirSync(join(folder, 'data'), { recursive: true })
-  const file = failedFile(options.folder)
   const hub = new Hub({ ...options, folder })
   const sums = emptySums()
-  for (let seed = options.from; seed <= options.to && !beaten(file, seed); seed += options.every) {
+  const fail = (failure: Failure): void => {
+    console.log(JSON.stringify(failure))
+    if (!beaten(options, failure.seed)) writeFileSync(firstFile(options.folder), `${failure.seed}`)
+  }
+  for (let seed = options.from; seed <= options.to && !beaten(options, seed); seed += options.every) {
     try {
       tellStory(seed, hub.pipe(), join(folder, 'data'), { trace: false, only: null, sums })
+      console.log('.')
     } catch (error) {
       if (!(error instanceof Wrong || error instanceof HubDied)) throw error
-      if (!beaten(file, seed)) writeFileSync(file, `${seed} ${error.message}`)
-      hub.finish()
-      return 1
+      if (error instanceof HubDied) hub.died()
+      fail({ seed, wrong: error.message })
+      if (options.first) break
     }
-    console.log('.')
   }
   const complaint = hub.finish()
-  if (complaint) writeFileSync(file, `${options.to} the server's program complains: ${complaint}`)
+  if (complaint) fail({ seed: options.to, wrong: `the server's program complains: ${complaint}` })
   console.log(sumsText(sums))
-  return complaint ? 1 : 0
+  return 0
 }
 
 /** Starts one process, hands on each of its lines, and answers when it has ended. */
@@ -92,26 +103,30 @@ function runJob(options: Options, index: number, line: (text: string) => void): 
   })
 }
 
+function tellFailure({ seed, wrong }: Failure): void {
+  console.log(`seed ${seed}: ${wrong}\nsee it again with --seed ${seed} --trace, shorter with --seed ${seed} --shrink`)
+}
+
 export async function runJobs(options: Options): Promise<number> {
   const sums = emptySums()
-  const file = failedFile(options.folder)
+  const failures: Failure[] = []
   const began = Date.now()
   const rate = (seeds: number): number => Math.round(seeds / ((Date.now() - began) / 60_000))
   let done = 0
-  rmSync(file, { force: true })
+  rmSync(firstFile(options.folder), { force: true })
   const line = (text: string): void => {
-    if (text !== '.') return addSums(sums, text)
-    done++
+    if (text === '.') done++
+    else if (text.startsWith('{"seed"')) failures.push(JSON.parse(text) as Failure)
+    else return addSums(sums, text)
+    if (options.progress && text !== '.') tellFailure(failures.at(-1) as Failure)
     if (options.progress && done % 1000 === 0) console.log(`${done} seeds, ${rate(done)} a minute`)
   }
   await Promise.all(Array.from({ length: options.jobs }, (_, index) => runJob(options, index, line)))
-  if (existsSync(file)) {
-    const [seed, ...words] = readFileSync(file, 'utf8').split(' ')
-    console.log(`seed ${seed}: ${words.join(' ')}\nsee it again with --seed ${seed} --trace, shorter with --seed ${seed} --shrink`)
-    console.log(`${done} passed, 1 failed`)
-    return 1
-  }
-  if (sums.counts.seeds !== options.to - options.from + 1) throw new Error(`${sums.counts.seeds} seeds were run`)
+  failures.sort((a, b) => a.seed - b.seed)
+  const told = options.first ? failures.slice(0, 1) : failures
+  for (const failure of told) tellFailure(failure)
+  const missed = options.to - options.from + 1 - done - failures.length
+  if (missed > 0 && !(options.first && failures.length > 0)) throw new Error(`${missed} seeds were not run`)
   console.log(`${rate(done)} seeds a minute in ${options.jobs} processes`)
-  return summary(sums)
+  return summary(sums, told.length)
 }

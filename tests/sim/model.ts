@@ -24,6 +24,14 @@ export function must(holds: boolean, what: string): asserts holds {
   if (!holds) throw new Wrong(what)
 }
 
+/** What the logs hold of the taps that phones were told of. */
+export interface Found {
+  once: number
+  twice: number
+  lost: number
+  refused_taken: number
+}
+
 export interface TallyValues {
   taken: [Kind, number][]
   refused: [string, number][]
@@ -31,6 +39,7 @@ export interface TallyValues {
   hands: number
   pages_shown: number
   pages: number
+  found: Found
 }
 
 /** What the logs of all stories held, so that a simulator that tries nothing can be seen to try nothing. */
@@ -42,6 +51,7 @@ export class Tally {
   hands = 0
   pages_shown = 0
   pages = 0
+  readonly found: Found = { once: 0, twice: 0, lost: 0, refused_taken: 0 }
 
   addBoard(parts: ReadonlyMap<string, unknown>, pages: number): void {
     const count = (name: string): number => [...parts.keys()].filter((id) => id.startsWith(`${name}/`)).length
@@ -58,17 +68,22 @@ export class Tally {
 
   /** All of it, for another process. */
   values(): TallyValues {
-    const { offered, hands, pages_shown, pages } = this
-    return { taken: [...this.taken], refused: [...this.refused], offered, hands, pages_shown, pages }
+    const { offered, hands, pages_shown, pages, found } = this
+    return { taken: [...this.taken], refused: [...this.refused], offered, hands, pages_shown, pages, found }
   }
 
-  addAll({ taken, refused, offered, hands, pages_shown, pages }: TallyValues): void {
+  addAll({ taken, refused, offered, hands, pages_shown, pages, found }: TallyValues): void {
     for (const [kind, count] of taken) this.taken.set(kind, (this.taken.get(kind) ?? 0) + count)
     for (const [code, count] of refused) this.refused.set(code, (this.refused.get(code) ?? 0) + count)
     this.offered += offered
     this.hands = Math.max(this.hands, hands)
     this.pages_shown = Math.max(this.pages_shown, pages_shown)
     this.pages = Math.max(this.pages, pages)
+    this.addFound(found)
+  }
+
+  addFound(found: Found): void {
+    for (const name of ['once', 'twice', 'lost', 'refused_taken'] as const) this.found[name] += found[name]
   }
 
   /** Kinds that were never taken, but for the filler of gaps, which never is. */
@@ -102,6 +117,7 @@ export class Model {
 
   /** The log as text, one row each. */
   checkLog(rows: readonly string[], tally: Tally): void {
+    tally.addFound(this.found(rows))
     const entries = new Map<EntryId, Entry>()
     let got_ms = 0
     rows.forEach((row, index) => {
@@ -115,6 +131,22 @@ export class Model {
       tally.add(entry)
     })
     for (const [id, tapped] of this.tapped) this.checkTap(id, tapped, entries.get(id))
+  }
+
+  /** Counted before anything is checked, so that what fails is counted as well. */
+  private found(rows: readonly string[]): Found {
+    const found: Found = { once: 0, twice: 0, lost: 0, refused_taken: 0 }
+    const by_id = new Map<EntryId, Entry[]>()
+    for (const row of rows) {
+      const entry = JSON.parse(row) as Entry
+      by_id.set(entry.id, [...(by_id.get(entry.id) ?? []), entry])
+    }
+    for (const [id, { told }] of this.tapped) {
+      const entries = by_id.get(id) ?? []
+      if (told === 'saved') found[entries.length === 0 ? 'lost' : entries.length === 1 ? 'once' : 'twice']++
+      if (told === 'refused' && entries.some(({ refused }) => !refused)) found.refused_taken++
+    }
+    return found
   }
 
   private checkTap(id: EntryId, tapped: Tapped, entry: Entry | undefined): void {

@@ -31,7 +31,7 @@ for patch in "$top"/tests/sim/plants/*"$word"*.patch; do
         continue
     fi
     found=no
-    node "$tree/tests/sim/run.mjs" "$out/sim" "$build/tests/sim/sim_hub" --seeds "$seeds" --jobs "${jobs:-2}" >>"$log" 2>&1 || found=yes
+    node "$tree/tests/sim/run.mjs" "$out/sim" "$build/tests/sim/sim_hub" --seeds "$seeds" --first --jobs "${jobs:-2}" >>"$log" 2>&1 || found=yes
     how=$(sed -n 's/^seed [0-9]*: //p' "$log")
     seed=$(sed -n 's/^seed \([0-9]*\): .*/\1/p' "$log")
     if [ "$found" = yes ] && [ -n "$seed" ]; then

@@ -1,10 +1,11 @@
 // sim - the simulator: the real board, hub, log and link through storms made from a seed.
 //
-//   node sim.mjs SIM_HUB FOLDER [--seeds N] [--from N] [--jobs N] [--progress]
+//   node sim.mjs SIM_HUB FOLDER [--seeds N] [--from N] [--jobs N] [--progress] [--first]
 //   node sim.mjs SIM_HUB FOLDER --seed N [--trace] [--shrink [--keep DIR]] [--only FILE]
 //
 // Runs seeds 1 to N, or those from --from on, in so many processes; or one alone. FOLDER is for pipes and the log's lock.
-// A seed that fails is printed with what was wrong, and ends the run with code 1. --trace tells the whole story of a seed. --shrink
+// Seeds that fail are printed with what was wrong when the run ends, which is then with code 1; --progress says so at once as well;
+// --first ends the run with the first, by its number. --trace tells the whole story of a seed. --shrink
 // leaves steps out of it for as long as it still fails, prints what remains, and keeps that in DIR/seed-N.steps, for --only.
 
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
@@ -24,7 +25,7 @@ function optionsFrom(argv: string[]): Options {
   const from = one ?? value('--from') ?? 1
   return {
     program, folder, from, to: one ?? from + (value('--seeds') ?? 1000) - 1, every: value('--every') ?? 1, jobs: value('--jobs') ?? 1,
-    share: rest.includes('--share'), progress: rest.includes('--progress'), trace: rest.includes('--trace'),
+    share: rest.includes('--share'), progress: rest.includes('--progress'), first: rest.includes('--first'), trace: rest.includes('--trace'),
     shrink: rest.includes('--shrink'), only: text('--only') ?? '', keep: text('--keep') ?? '.',
   }
 }
@@ -43,7 +44,7 @@ function runOne(options: Options): number {
   } finally {
     hub.finish()
   }
-  return summary(sums)
+  return summary(sums, 0)
 }
 
 function shrinkOne(options: Options): number {

@@ -115,20 +115,22 @@ function add({ counts }: Sums, world: World, model: Model, steps: number): void 
   for (const name of COUNTS) counts[name] += more[name]
 }
 
-/** What was tried. A long run that never had some kind of entry taken has tested nothing of it; nor has one without a full crew. */
-export function summary({ counts, tally }: Sums): number {
+/** What was tried, and how often it failed. A long run that never had some kind of entry taken has tested nothing of it; nor has one without a full crew. */
+export function summary({ counts, tally }: Sums, failures: number): number {
   const list = (map: ReadonlyMap<string, number>): string =>
     [...map].sort(([, a], [, b]) => b - a).map(([name, count]) => `${name} ${count}`).join(', ')
   const missing = tally.missing()
-  const { hands, pages, pages_shown } = tally
+  const { hands, pages, pages_shown, found } = tally
   const poor = counts.seeds >= SEEDS_FOR_ALL && (missing.length > 0 || hands < HANDS_MOST || pages < DEVICES_MANY)
   console.log(`${counts.taps} taps, ${counts.saved} told saved, ${counts.refused} told refused, ${tally.offered} brought back by other screens`)
+  console.log(`of those told saved the logs hold ${found.once} once, ${found.twice} twice, ${found.lost} not at all, and ` +
+    `${found.refused_taken} of those told refused as taken`)
   console.log(`${counts.kills} ends of the server, ${counts.power_cuts} power cuts, ${counts.failures} disks that failed under it, ` +
     `${counts.refused_starts} starts that did not succeed, ${counts.alarms} overboard calls, ${(counts.virtual_ms / 3_600_000).toFixed(1)} hours on the boat`)
   console.log(`at most ${hands} hands and ${pages_shown} pages on one board, ${pages} devices in one story`)
   console.log(`taken: ${list(tally.taken)}`)
   console.log(`refused: ${list(tally.refused)}`)
   if (missing.length > 0) console.log(`never taken: ${missing.join(', ')}`)
-  console.log(`${counts.seeds} passed, ${poor ? 1 : 0} failed`)
-  return poor ? 1 : 0
+  console.log(`${counts.seeds} passed, ${failures + (poor ? 1 : 0)} failed`)
+  return failures > 0 || poor ? 1 : 0
 }

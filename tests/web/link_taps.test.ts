@@ -242,6 +242,31 @@ test('what one run took and the next refuses is told only once saved: other scre
   assert.equal(bench.state(other), 'refused')
 })
 
+test('what a run may have taken, though its answer never came, is told refused by the next only once saved', () => {
+  const bench = new Bench().live()
+  const on_a_failed_disk = bench.act('strike', { line: 1 })
+  const unanswered = bench.act('strike', { line: 2 })
+  bench.answer(on_a_failed_disk, 'seen', { seq: 6, code: 'not_saving' })
+  bench.again(RUN2)
+  const fresh = bench.act('strike', { line: 3 })
+  for (const [at, id] of [on_a_failed_disk, unanswered, fresh].entries()) bench.answer(id, 'refused', { seq: 5 + at, code: 'gap' })
+  assert.deepEqual([on_a_failed_disk, unanswered, fresh].map((id) => bench.state(id)), ['seen', 'seen', 'refused'])
+  assert.deepEqual([on_a_failed_disk, unanswered, fresh].map((id) => bench.rows.get(id)?.told_no), [undefined, undefined, 'gap'])
+  bench.saved(7)
+  assert.deepEqual([on_a_failed_disk, unanswered].map((id) => bench.state(id)), ['refused', 'refused'])
+})
+
+test('a tap that lay in the storage may have been sent before the reload: its refusal is told once saved', () => {
+  const bench = new Bench().live()
+  const id = `${OTHER}.o.4` as const
+  const row = { id, kind: 'strike' as const, v: 1, body: {}, wall_ms: bench.wall_ms }
+  bench.input({ is: 'rows', rows: [row] })
+  bench.answer(id, 'refused', { seq: 9, code: 'not_helm' })
+  assert.equal(bench.state(id), 'seen')
+  bench.saved(9)
+  assert.equal(bench.state(id), 'refused')
+})
+
 test('an error is said aloud and ends the tap', () => {
   const bench = new Bench().live()
   const id = bench.act('strike')

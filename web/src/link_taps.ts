@@ -11,7 +11,8 @@
 //  2. The taps of one sender and lane are sent in the order of their numbers; senders and lanes don't wait for each other.
 //  3. A tap is kept, and sent again under the same identity, until its seq is saved by the run that gave the seq.
 //  4. A refusal is told to the crew only once the phone would send the tap as told no after a crash, or once it is saved. Of a tap
-//     that a run before had taken it is told only once saved: other screens saw it taken and may bring it back as that.
+//     that was ever sent to a run before it is told only once saved: that run may have taken it, whether its answer came or not, and
+//     other screens that saw it taken may bring it back as that.
 
 import { KINDS, REFUSALS, SOURCE_VALUES, type EntryId, type Kind, type MsgAnswer, type MsgTap, type Source } from 'proto'
 import type { TapView, TapWord } from './store_shape'
@@ -40,8 +41,10 @@ interface Tap {
   at_mono_ms: number | null
   seq: number
   refused: string
-  /** Some run took it: other screens may hold it as taken. */
-  taken: boolean
+  /** It was sent, to this run or one before. */
+  sent: boolean
+  /** A run before this one may have taken it: other screens may hold it as taken. */
+  doubt: boolean
   moot: boolean
   late: boolean
   words: string
@@ -86,14 +89,15 @@ export class Taps {
       if (this.byId.has(row.id)) continue
       const tap = this.enter(row, 'ready', null)
       tap.stored = true
+      tap.doubt = !row.told_no
     }
     for (const lane of this.lanes.values()) lane.taps.sort((a, b) => numberOf(a.row.id) - numberOf(b.row.id))
   }
 
   private enter(row: Row, phase: Phase, at_mono_ms: number | null): Tap {
     const tap: Tap = {
-      row, phase, at_mono_ms, stored: false, writing_ms: 0, seq: 0, refused: row.told_no ?? '', taken: false, moot: false, late: false,
-      words: row.told_words ?? '', waiting: false, telling: false, final_ms: 0,
+      row, phase, at_mono_ms, stored: false, writing_ms: 0, seq: 0, refused: row.told_no ?? '', sent: false, doubt: false, moot: false,
+      late: false, words: row.told_words ?? '', waiting: false, telling: false, final_ms: 0,
     }
     const key = laneKey(row.id)
     const lane = this.lanes.get(key) ?? { emergency: row.id[17] === 'e', taps: [], hold_until_ms: 0 }
@@ -147,6 +151,7 @@ export class Taps {
     this.cut()
     for (const lane of this.lanes.values()) {
       for (const tap of lane.taps) {
+        tap.doubt ||= tap.sent && !tap.row.told_no
         if (tap.phase !== 'answered') continue
         tap.phase = 'ready'
         tap.seq = 0
@@ -170,6 +175,7 @@ export class Taps {
           break
         }
         tap.phase = 'flying'
+        tap.sent = true
         flying++
         out.push(message(tap, now))
       }
@@ -194,7 +200,11 @@ export class Taps {
     tap.moot = answer.moot ?? false
     tap.late = answer.late ?? false
     if (answer.is === 'refused') this.refuse(tap, answer, now.mono_ms)
-    else this.takeIn(tap, answer)
+    else {
+      // An earlier run's no that was not told: this one has it as taken.
+      if (untold(tap)) tap.refused = ''
+      if (!tap.refused) tap.words = wordsOf(answer)
+    }
     // A no that is no entry of the log: nothing will ever be saved, it is final as it stands.
     if (tap.seq === 0) this.finish(tap, now.mono_ms)
     return true
@@ -209,18 +219,11 @@ export class Taps {
     return true
   }
 
-  /** Taken, unless it is known from so long ago that nobody says which. */
-  private takeIn(tap: Tap, answer: MsgAnswer): void {
-    if (untold(tap)) tap.refused = ''
-    if (!tap.refused) tap.words = wordsOf(answer)
-    tap.taken ||= !answer.code
-  }
-
   private refuse(tap: Tap, answer: MsgAnswer, now_ms: number): void {
     tap.refused = answer.code || 'told_no'
     tap.words = wordsOf(answer)
     if (answer.about) tap.about = answer.about
-    if (tap.taken) return
+    if (tap.doubt) return
     if (tap.row.told_no === tap.refused) return
     tap.row = { ...tap.row, told_no: tap.refused, told_words: tap.words }
     if (this.storage === 'memory') {
@@ -321,7 +324,7 @@ function ago(tap: Tap, now: Now): number {
 
 /** A refusal that is not yet to be told. */
 function untold(tap: Tap): boolean {
-  return tap.refused !== '' && (tap.telling || (tap.taken && tap.phase !== 'final'))
+  return tap.refused !== '' && (tap.telling || (tap.doubt && tap.phase !== 'final'))
 }
 
 function word(tap: Tap): TapWord {
