@@ -4,7 +4,7 @@
  *
  *     board.c -> every aspect -> lines.c (the one door through which a line's state changes) -> parts.c
  *                calls.c -> overboard.c (is this one of its calls?)
- *                trip.c -> hurt.c (does one stand?)
+ *                trip.c -> hurt.c (does one stand?), fish.c (who counts)
  *                strikes.c, fights.c, raises.c -> open_ends.c
  *
  * Where one aspect follows from an entry of another's (a fish that comes on ends its raise, takes the next angler, frees the
@@ -96,6 +96,11 @@ void orders_settle(struct board *, const struct entry *); /* a fish that came on
 enum refusal_code dock_admit(const struct board *, const struct entry *, struct about *);
 enum outcome dock_apply(struct board *, const struct entry *);
 void dock_check(const struct board *);
+
+enum refusal_code fish_admit(const struct board *, const struct entry *, struct about *);
+enum outcome fish_apply(struct board *, const struct entry *);
+void fish_check(const struct board *);
+void fish_muster(struct board *, const struct entry *trip_started); /* who counts, as the trip starts */
 
 enum refusal_code checks_admit(const struct board *, const struct entry *, struct about *);
 enum outcome checks_apply(struct board *, const struct entry *);

@@ -29,6 +29,7 @@ static const struct aspect BAITS = {baits_admit, baits_apply, true};
 static const struct aspect PLACES = {places_admit, places_apply, true};
 static const struct aspect ORDERS = {orders_admit, orders_apply, true};
 static const struct aspect DOCK = {dock_admit, dock_apply, true};
+static const struct aspect FISH = {fish_admit, fish_apply, true};
 static const struct aspect CLEARING = {clearing_admit, clearing_apply, true};
 static const struct aspect CHECKS = {checks_admit, checks_apply, true};
 static const struct aspect CALLS = {calls_admit, calls_apply, false};
@@ -90,6 +91,13 @@ static const struct aspect *aspect_of(const struct board *b, const struct entry 
     case KIND_JOB:
     case KIND_JOB_DONE:
     case KIND_GEAR_FAULT: return &DOCK;
+    case KIND_FISH_TOLD:
+    case KIND_FISH_ICED:
+    case KIND_ABOARD:
+    case KIND_REPORT_TOLD:
+    case KIND_RULES_KEPT:
+    case KIND_FISH_KEPT:
+    case KIND_REPORT_KEPT: return &FISH;
     case KIND_CLEAR_CALLED:
     case KIND_LINE_TAKEN:
     case KIND_LINE_KEPT:
@@ -138,7 +146,8 @@ static bool at_dock(enum entry_kind kind)
     static const enum entry_kind KINDS[] = {
         KIND_LINE_IS,     KIND_LINES_ARE,       KIND_LINES_SEEN, KIND_STRIKE_NAMED, KIND_STRIKE_ENDED, KIND_RAISE_ENDED,
         KIND_FIGHT_ENDED, KIND_FIGHT_CONDITION, KIND_STAMP_TOLD, KIND_NOTED,        KIND_FISH_COUNTED, KIND_NEAR_MISS,
-        KIND_JOB,         KIND_JOB_DONE,        KIND_GEAR_FAULT, KIND_LINE_BAIT,
+        KIND_JOB,         KIND_JOB_DONE,        KIND_GEAR_FAULT, KIND_LINE_BAIT,    KIND_FISH_TOLD,    KIND_FISH_ICED,
+        KIND_ABOARD,      KIND_REPORT_TOLD,
     };
     for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++) {
         if (KINDS[i] == kind)
@@ -231,6 +240,7 @@ void board_check(const struct board *b)
     places_check(b);
     orders_check(b);
     dock_check(b);
+    fish_check(b);
     checks_check(b);
     calls_check(b);
     overboard_check(b);

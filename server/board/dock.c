@@ -92,6 +92,7 @@ static enum outcome job_apply(struct board *b, const struct body_job *body)
     job->no = body->no;
     TEXT_COPY(job->text, body->text);
     job->hand = body->hand;
+    TEXT_COPY(job->by_day, body->by_day);
     return OUTCOME_DONE;
 }
 

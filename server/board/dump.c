@@ -477,7 +477,31 @@ static void dump_dock(struct text *t, const struct board *b)
         put_hand(t, b, ", ", b->jobs[i].hand);
         put_if(t, b->jobs[i].name[0] != '\0', ", ");
         put_written(t, b->jobs[i].name);
+        put_if(t, b->jobs[i].by_day[0] != '\0', ", by ");
+        put_written(t, b->jobs[i].by_day);
         put_if(t, b->jobs[i].done, ", done");
+        put(t, "\n");
+    }
+}
+
+static void dump_box(struct text *t, const struct board_box *box)
+{
+    if (box->persons != 0 || box->use != TRIP_USE_NOT_SAID) {
+        put(t, "aboard ");
+        put_number(t, box->persons, 1);
+        put(t, ", paying ");
+        put_number(t, box->paying, 1);
+        put(t, ", trip ");
+        put(t, trip_use_name(box->use));
+        put(t, "\n");
+    }
+    if (box->fish != 0 || box->iced != 0 || box->reports != 0) {
+        put(t, "of fish told ");
+        put_number(t, box->fish, 1);
+        put(t, ", on ice ");
+        put_number(t, box->iced, 1);
+        put(t, ", reports ");
+        put_number(t, box->reports, 1);
         put(t, "\n");
     }
 }
@@ -552,6 +576,7 @@ size_t board_dump(const struct board *b, char *buf, size_t cap)
     dump_checks(&t, b);
     dump_people(&t, b);
     dump_dock(&t, b);
+    dump_box(&t, &b->box);
     dump_counts(&t, &b->counts);
     buf[t.len] = '\0';
     return t.len;

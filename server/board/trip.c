@@ -97,7 +97,9 @@ static enum refusal_code started_refusal(const struct board *b, const struct bod
         return REFUSAL_SPREAD_BAD;
     if (!crew_good(body))
         return REFUSAL_CREW_BAD;
-    return lists_good(body) ? REFUSAL_NONE : REFUSAL_LISTS_BAD;
+    if (!lists_good(body))
+        return REFUSAL_LISTS_BAD;
+    return body->persons != 0 && body->paying > body->persons ? REFUSAL_ABOARD_BAD : REFUSAL_NONE;
 }
 
 static enum refusal_code phase_refusal(const struct board *b, const struct entry *e)
@@ -182,6 +184,8 @@ static void hand_on_jobs(struct board *b, const struct body_trip_started *body)
     for (int32_t i = 0; i < body->jobs_count; i++) {
         b->jobs[i].no = i + 1;
         TEXT_COPY(b->jobs[i].text, body->jobs[i]);
+        if (i < body->job_days_count)
+            TEXT_COPY(b->jobs[i].by_day, body->job_days[i]);
         if (i >= body->job_names_count)
             continue;
         b->jobs[i].hand = hand_of_name(b, body->job_names[i]);
@@ -207,6 +211,7 @@ static enum outcome started_apply(struct board *b, const struct entry *e)
     muster(b, body);
     lay_out_lists(b, body);
     hand_on_jobs(b, body);
+    fish_muster(b, e);
     return OUTCOME_DONE;
 }
 

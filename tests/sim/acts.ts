@@ -1,9 +1,9 @@
 // What a crew taps: every kind of entry, mostly fitting what the page shows, now and then not.
 
 import {
-  BAIT_RESULT_VALUES, CALL_WHAT_VALUES, CHECK_ANSWER_VALUES, CLEAR_REASON_VALUES, CONDITION_VALUES, GEAR_VALUES, HURT_HOW_VALUES,
-  LIGHT_VALUES, NEAR_KIND_VALUES, PHASE_VALUES, RAISE_END_VALUES, RAISE_GEAR_VALUES, SCOPE_VALUES, STAMP_WHAT_VALUES,
-  STATION_VALUES, type BoardAstern, type BoardCall, type BoardCheck, type BoardClearing, type BoardFight, type BoardHand,
+  BAIT_RESULT_VALUES, CALL_WHAT_VALUES, CHECK_ANSWER_VALUES, CLEAR_REASON_VALUES, CONDITION_VALUES, FISH_FATE_VALUES, GEAR_VALUES, HURT_HOW_VALUES,
+  LIGHT_VALUES, MEASURE_VALUES, NEAR_KIND_VALUES, PHASE_VALUES, RAISE_END_VALUES, RAISE_GEAR_VALUES, SCOPE_VALUES, STAMP_WHAT_VALUES,
+  STATION_VALUES, TRIP_USE_VALUES, type BoardAstern, type BoardCall, type BoardCheck, type BoardClearing, type BoardFight, type BoardHand,
   type BoardHurt, type BoardLine, type BoardOpenEnd, type BoardOverboard, type BoardRaise, type BoardStamp, type BoardStop,
   type BoardStrike, type BodyTripStarted, type EntryId, type Kind,
 } from 'proto'
@@ -177,6 +177,9 @@ const TRADE: readonly (readonly [number, Maker])[] = [
   [3, (rng) => { const text = mark(); return { kind: 'job', body: { no: rng.int(1, 3), text }, mark: text } }],
   [5, (rng) => ({ kind: 'job_done', body: { no: rng.int(1, 3) } })],
   [2, () => { const text = mark(); return { kind: 'gear_fault', body: { text }, mark: text } }],
+  [8, (rng, seen) => naming(fightOf(rng, seen), (fish) => ({ kind: 'fish_told', body: { fish, code: rng.pick(['YFT', 'DOL', 'SWO']), fate: rng.pick(FISH_FATE_VALUES), length_um: rng.int(0, 2000000), measure: rng.pick(MEASURE_VALUES), measured_by: handOf(rng, seen) } }))],
+  [2, (rng, seen) => naming(fightOf(rng, seen), (fish) => ({ kind: 'fish_iced', body: { fish } }))],
+  [1, (rng, seen) => naming(fightOf(rng, seen), (of) => { const number = mark(); return { kind: 'report_told', body: { of, number }, mark: number } })],
 ]
 
 const ANYONE: readonly (readonly [number, Maker])[] = [
@@ -188,6 +191,7 @@ const ANYONE: readonly (readonly [number, Maker])[] = [
 const HELM: readonly (readonly [number, Maker])[] = [
   [10, (rng) => ({ kind: 'trip_phase', body: { phase: rng.pick(PHASE_VALUES) } })],
   [2, () => ({ kind: 'trip_ended', body: {} })],
+  [2, (rng) => ({ kind: 'aboard', body: { persons: rng.int(0, 8), paying: rng.int(0, 6), use: rng.pick(TRIP_USE_VALUES) } })],
   [1, (rng) => ({ kind: 'trip_started', body: trip(rng, rng.int(2, 99)) })],
   [10, (rng, seen) => naming(idOf(rng, [seen.one<BoardStop>('stop')?.id]), (stop) => ({ kind: 'stop_over', body: { stop } }))],
   [80, (rng, seen) => naming(hurtOf(rng, seen), (hurt) => ({ kind: 'hurt_over', body: { hurt } }))],

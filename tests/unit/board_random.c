@@ -140,6 +140,8 @@ static void trip_body(struct chance *c, struct body_trip_started *body)
     for (int32_t i = 0; i < body->jobs_count; i++)
         (void)snprintf(body->jobs[i], sizeof body->jobs[i], "job %d", (int)i + 1);
     body->job_names_count = chance_below(c, 3);
+    body->persons = chance_below(c, 6);
+    body->paying = chance_below(c, 3);
     for (int32_t i = 0; i < body->job_names_count; i++)
         (void)snprintf(body->job_names[i], sizeof body->job_names[i], "hand %d", (int)some_hand(c));
     if (percent(c, 20)) /* now and then one that names something twice */
@@ -201,6 +203,18 @@ static void place_body(struct chance *c, struct body_place_set *body)
     body->place.gear = (enum gear)chance_below(c, GEAR_COUNT_);
     some_text(c, body->place.bait, sizeof body->place.bait);
     body->gone = percent(c, 40);
+}
+
+/* Now and then one that says nothing. */
+static void fish_body(struct chance *c, struct body_fish_told *body)
+{
+    (void)snprintf(body->code, sizeof body->code, "%s", percent(c, 60) ? "YFT" : "");
+    body->fate = (enum fish_fate)chance_below(c, FISH_FATE_COUNT_);
+    body->decided_by = chance_below(c, HANDS_NAMED);
+    body->measured_by = chance_below(c, HANDS_NAMED);
+    body->length_um = percent(c, 50) ? 0 : chance_below(c, 3000000);
+    body->measure = (enum measure)chance_below(c, MEASURE_COUNT_);
+    body->weighed = percent(c, 20);
 }
 
 /* Every id of another entry in the body, wherever it stands. */
@@ -345,6 +359,16 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
         b->job.hand = chance_below(c, HANDS_NAMED);
         break;
     case KIND_JOB_DONE: b->job_done.no = 1 + chance_below(c, BOARD_JOBS_MAX); break;
+    case KIND_FISH_TOLD: fish_body(c, &b->fish_told); break;
+    case KIND_ABOARD:
+        b->aboard.persons = chance_below(c, 9);
+        b->aboard.paying = chance_below(c, 9);
+        b->aboard.use = (enum trip_use)chance_below(c, TRIP_USE_COUNT_);
+        break;
+    case KIND_REPORT_TOLD: some_text(c, b->report_told.number, sizeof b->report_told.number); break;
+    case KIND_RULES_KEPT: some_text(c, b->rules_kept.set.name, sizeof b->rules_kept.set.name); break;
+    case KIND_FISH_KEPT: b->fish_kept.more = chance_below(c, 3); break;
+    case KIND_REPORT_KEPT: b->report_kept.due_ms = chance_below(c, (int32_t)c->now_ms); break;
     case KIND_GEAR_FAULT: b->gear_fault.line = percent(c, 50) ? 0 : some_line(c); break;
     case KIND_RUN:
         b->run.run = next(c);
@@ -380,6 +404,7 @@ static void fill(struct chance *c, const struct board *board, struct entry *e)
     case KIND_STRIKE_LAPSED:
     case KIND_CALL_UNHEARD:
     case KIND_GAP_FILLED:
+    case KIND_FISH_ICED:
     case KIND_COUNT_: break; /* nothing but the ids they name */
     }
 }

@@ -89,7 +89,11 @@ static void start(struct scene *s)
         (void)snprintf(body->jobs[i], sizeof body->jobs[i], "new clip on the port rigger, and the spare one checked");
         (void)snprintf(body->job_names[i], sizeof body->job_names[i], "Somebody of an earlier crew, %c",
                        (char)('A' + i));
+        (void)snprintf(body->job_days[body->job_days_count++], sizeof body->job_days[i], "2026-07-1%d", (int)i);
     }
+    body->persons = 14;
+    body->paying = 11;
+    body->use = TRIP_USE_HEADBOAT;
     s->page = UINT64_C(0xc0ffeec0ffee0000);
     (void)send(s);
     expect_done(s);
@@ -209,6 +213,15 @@ static void the_rest(struct scene *s)
     }
     (void)tap(s, KIND_ASTERN);
     (void)send(s);
+    for (int32_t i = 0; i < 99; i++) {
+        (void)snprintf(tap(s, KIND_FISH_TOLD)->body.fish_told.code, 4, "DOL");
+        (void)send(s);
+        expect_done(s);
+        tap(s, KIND_FISH_ICED)->body.fish_iced.fish = s->entry.id;
+        (void)send(s);
+        tap(s, KIND_REPORT_TOLD)->body.report_told.of = s->entry.id;
+        (void)send(s);
+    }
     (void)tap(s, KIND_HURT);
     (void)send(s);
     for (int32_t i = 0; i < BOARD_HURTS_MAX; i++) {

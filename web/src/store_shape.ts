@@ -7,7 +7,7 @@
 // whole log; Store.now() is an estimate of it. UTC = log time + utc_offset_ms, when that is known.
 
 import type {
-  BoardAstern, BoardCall, BoardCheck, BoardClear, BoardClearing, BoardClock, BoardCounts, BoardDeck, BoardDock, BoardDuty,
+  BoardAstern, BoardBox, BoardCall, BoardCheck, BoardClear, BoardClearing, BoardClock, BoardCounts, BoardDeck, BoardDock, BoardDuty,
   BoardFight, BoardHand, BoardHelm, BoardHurt, BoardJob, BoardLine, BoardList, BoardOpenEnd, BoardOrders, BoardOverboard,
   BoardPage, BoardPreset, BoardRaise, BoardStamp, BoardStop, BoardStrike, BoardTrip, Content, Disk, EntryId, Kind,
   MsgPreviewIs, Source, SpareCopy, U64, View,
@@ -42,6 +42,7 @@ export interface BoardView {
   lists: ReadonlyMap<number, BoardList>
   presets: ReadonlyMap<number, BoardPreset>
   jobs: ReadonlyMap<number, BoardJob>
+  box: BoardBox
 }
 
 /** ok: heard within 0.9 s. no_link: not for 0.9 s. not_known: not for 2 s, what is drawn may be old. down: not for 4.5 s. */

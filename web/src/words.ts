@@ -5,8 +5,8 @@
 // what is left; it says of nothing that it is safe, legal, or that it may be kept.
 
 import type {
-  BaitResult, CallState, CallWhat, CheckWhy, Condition, EndOf, FightEnd, Gear, HurtHow, Kind, Light, LineState, NearKind, PageReach, Phase, RaiseEnd, RaiseGear, Scope, Side, StampWhat,
-  Station, StrikeEnd,
+  BaitResult, CallState, CallWhat, CheckWhy, Condition, EndOf, FightEnd, FishFate, Gear, HurtHow, Kind, Light, LineState, Measure, NearKind, PageReach, Phase, RaiseEnd, RaiseGear, Scope,
+  Side, StampWhat, Station, StrikeEnd, TripUse,
 } from 'proto'
 import type { TapWord } from './store'
 
@@ -340,6 +340,21 @@ export const words = {
     baitWas: (name: string, bait: string) => `${name}: the bait was taken to be ${bait}`, itWas: 'AS TAKEN', bare: 'NOT KNOWN', baitNotKnown: 'not known',
   },
 
+  fish: {
+    fate: { not_said: '', kept: 'kept', released: 'released', discarded_dead: 'went back dead' } satisfies Record<FishFate, string>,
+    use: { not_said: '', private: 'private trip', charter: 'charter', headboat: 'headboat' } satisfies Record<TripUse, string>,
+    measure: {
+      none: 'not said how', curved_fork: 'curved, over the fin, upper jaw to fork', lower_jaw_fork: 'straight, lower jaw to fork', fork: 'straight, snout to fork',
+      cleithrum_keel: 'head off: cleithrum to keel, along the body', pectoral_fork: 'head off: pectoral fin to fork, along the body',
+    } satisfies Record<Measure, string>,
+    inches: (um: number) => `${(um / 25400).toFixed(1)} in`, cm: (um: number) => `${(um / 10000).toFixed(1)} cm`,
+    long: (um: number, by: Measure): string => `${words.fish.inches(um)} (${words.fish.cm(um)}), ${words.fish.measure[by]}`,
+    heavy: (g: number, weighed: boolean) => `${(g / 453.59237).toFixed(1)} lb (${(g / 1000).toFixed(1)} kg), ${weighed ? 'weighed' : 'guessed'}`,
+    tagged: (tag: string) => `tag ${tag}`,
+    persons: (aboard: number, paying: number) => `${aboard} aboard${paying ? `, ${paying} paying` : ''}`,
+    dated: (name: string, day: string) => `${name}, checked ${day}`,
+  },
+
   counts: (strikes: number, on: number, now: number, boated: number, released: number) =>
     `Strikes ${strikes}, on ${on} (now ${now}), boated ${boated}, released ${released}`,
 
@@ -359,7 +374,8 @@ export const words = {
     stamped: 'Something happened', stamp_told: 'What happened', noted: 'Note', bait_checked: 'Bait looked at', float_light: 'Light',
     slick: 'Slick', stand_by: 'Stand-by', orders: 'Standing orders', orders_heard: 'Heard the brief', angler_next: 'Next angler',
     place_set: 'Place', fish_counted: 'Fish counted', near_miss: 'Near miss', job: 'Job', job_done: 'Job done',
-    gear_fault: 'Gear fault',
+    gear_fault: 'Gear fault', fish_told: 'Fish', fish_iced: 'On ice', aboard: 'Aboard', report_told: 'Report made',
+    rules_kept: 'Rule set', fish_kept: 'Fish of earlier trips', report_kept: 'Report of an earlier trip',
   } satisfies Record<Kind, string>,
 }
 

@@ -74,9 +74,17 @@ export function actDetail(names: Names, kind: Kind, body: object): string {
     case 'place_set': return act.body.gone ? words.log.gone(act.body.place.name) : act.body.place.name
     case 'fish_counted': return list(words.dock.inBox(act.body.boated), act.body.hand ? hand(act.body.hand) : '', act.body.second ? hand(act.body.second) : '')
     case 'near_miss': return list(words.dock.nearIs[act.body.what], act.body.hand ? hand(act.body.hand) : '', act.body.text ?? '')
-    case 'job': return list(words.dock.job(act.body.no), act.body.text ?? '', act.body.hand ? hand(act.body.hand) : '')
+    case 'job': return list(words.dock.job(act.body.no), act.body.text ?? '', act.body.hand ? hand(act.body.hand) : '', act.body.by_day ?? '')
     case 'job_done': return words.dock.job(act.body.no)
     case 'gear_fault': return list(line(act.body.line), act.body.text)
+    case 'fish_told': return list(act.body.code ?? '', words.fish.fate[act.body.fate ?? 'not_said'], act.body.length_um ? words.fish.long(act.body.length_um, act.body.measure ?? 'none') : '',
+      act.body.weight_g ? words.fish.heavy(act.body.weight_g, act.body.weighed === true) : '', act.body.tag ? words.fish.tagged(act.body.tag) : '')
+    case 'fish_iced': return ''
+    case 'aboard': return list(words.fish.persons(act.body.persons ?? 0, act.body.paying ?? 0), words.fish.use[act.body.use ?? 'not_said'])
+    case 'report_told': return act.body.number
+    case 'rules_kept': return words.fish.dated(act.body.set.name, act.body.set.dated)
+    case 'fish_kept': return `${act.body.fish.length + (act.body.more ?? 0)}`
+    case 'report_kept': return act.body.name
   }
 }
 
