@@ -234,7 +234,7 @@ export const words = {
     done: (time: string, who: string) => `DONE ${time}${who ? ', ' + who : ''}`, left: 'LEFT OPEN', next: (n: number, of: number) => `${n} of ${of}`,
     why: 'Why not?',
   },
-  calls: { say: 'Say it first', to: (to: string) => `to ${to}` },
+  calls: { say: 'Say it first', to: (to: string) => `to ${to}`, from: (name: string) => `from ${name}` },
 
   debrief: {
     title: 'Debrief', log: 'Log', board: 'The board then', timeline: 'Lines', noLog: 'Join with the crew key to read the log.',

@@ -16,10 +16,12 @@ import { words } from '../words'
 const OPEN_SHOWN = 2
 const CHOICES = 8
 
+/** Who heard it, and who called; whom, while nobody has heard it: there is room for no more. */
 export function callWho(state: ViewState, call: BoardCall): string {
   const to = call.hand ? handName(state.board, call.hand) : words.station[call.to ?? 'all']
   const got = (call.got ?? []).map((answer) => `${handName(state.board, answer.hand)}${answer.voice ? ` (${words.voice})` : ''}`).filter(Boolean)
-  return [handName(state.board, call.by), words.calls.to(to), ...got].filter(Boolean).join(' · ')
+  const by = handName(state.board, call.by)
+  return (got.length ? [...got, by && words.calls.from(by)] : [by, words.calls.to(to)]).filter(Boolean).join(' · ')
 }
 
 function OpenCall({ state, call, now }: { state: ViewState; call: BoardCall; now: number }) {

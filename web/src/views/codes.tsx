@@ -1,5 +1,6 @@
 // The join code: the page's own join link as a QR code, dark on light in every light, for readers that fail on reversed ones.
 
+import { Fragment } from 'preact'
 import { useEffect, useState } from 'preact/hooks'
 import { Press } from '../ui/button'
 import { joinLink } from '../ui/join_key'
@@ -27,6 +28,11 @@ async function qrCode(text: string): Promise<Code> {
   return { size: count + 2 * QUIET, path: runs.join('') }
 }
 
+/** A link to be typed from: broken before the key and between its words, never within one. */
+function breakable(link: string) {
+  return link.split(/(?=#)|(?<=-)/).map((part, n) => <Fragment key={n}>{n > 0 && <wbr />}{part}</Fragment>)
+}
+
 export function CodesPanel({ close }: { close: () => void }) {
   const link = joinLink()
   const [code, setCode] = useState<Code | null>(null)
@@ -40,7 +46,7 @@ export function CodesPanel({ close }: { close: () => void }) {
             <svg viewBox={`0 0 ${code.size} ${code.size}`} role="img" aria-label={link} shape-rendering="crispEdges">
               <path class="light" d={`M0 0h${code.size}v${code.size}H0z`} /><path class="dark" d={code.path} />
             </svg>
-            <div><h2>{words.codes.title}</h2><p>{words.codes.wifi}</p><p class="link">{link.replace(/^https?:\/\//, '')}</p><p>{words.join.stay}</p>
+            <div><h2>{words.codes.title}</h2><p>{words.codes.wifi}</p><p class="link">{breakable(link.replace(/^https?:\/\//, ''))}</p><p>{words.join.stay}</p>
               <Press label={words.button.close} of="close" place="close" act={close} /></div>
           </div>
         : <div><p>{link || words.codes.noKey}</p><Press label={words.button.close} of="close" place="close" act={close} /></div>}

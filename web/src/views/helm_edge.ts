@@ -54,7 +54,7 @@ function postTiles(hands: HelmHands, hand: number): EdgeTile[] {
   const name = handName(state.board, hand)
   const heard = (orders.heard ?? []).includes(hand)
   return [
-    { place: 'hand-heard', label: `${words.helm.heardBrief}: ${name}`, ...parted(words.helm.heardBrief), of: heard ? 'chosen' : '',
+    { place: 'hand-heard', label: `${words.helm.heardBrief}: ${name}`, top: words.helm.heardBrief, of: heard ? 'chosen' : '',
       act: orders.id && !heard ? doing(hands, () => store.act('orders_heard', { hand })) : undefined },
     { place: 'hand-stand-by', label: `${words.helm.standBy}: ${name}`, top: words.helm.standBy, below: name,
       act: doing(hands, () => store.act('stand_by', { hand })) },
