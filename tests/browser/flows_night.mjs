@@ -91,7 +91,7 @@ async function aBite(boat) {
   const { helm, station } = boat
   boat.heard = await tonesOf(boat)
   boat.strike = await bites(boat, TWO)
-  for (const screen of boat.screens) await screen.band(/^Bite: float 2.*3 more out: float 1, float 3, float 4/i)
+  for (const screen of boat.screens) await screen.band(/^Bite: float 2.*3 more out: float 1, 3, 4/i)
   await helm.strip(/STILL OUT.*FLOAT 1/i)
   await station.button('primary', /WAKE DOV/)
   await boat.agree()
@@ -155,7 +155,7 @@ async function itIsOn(boat) {
   const strike = await bites(boat, FOUR)
   await station.press(`line-${FOUR}`, /FLOAT/)
   await boat.press(station, 'end-on', /^ON/, 'strike_ended', { strike, end: 'on' })
-  for (const screen of boat.screens) await screen.band(/^On: float 4.*3 more out: float 1, float 2, float 3/i)
+  for (const screen of boat.screens) await screen.band(/^On: float 4.*3 more out: float 1, 2, 3/i)
   await helm.strip(/STILL OUT.*FLOAT 4 ON/i)
   await boat.agree()
 }

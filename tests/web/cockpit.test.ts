@@ -127,7 +127,7 @@ test('a hand is reached by a page that shows the board, and by none that shows t
 
 test('a bite by night: the other baits stand beside it, one tap wakes the stand-by, his answer shows', () => {
   const { at, tapped } = hands('station-night-bite')
-  assert.deepEqual(says('station-night-bite').slice(0, 2), ['Bite: float 2', '3 more out: float 1, float 3, float 4'])
+  assert.deepEqual(says('station-night-bite').slice(0, 2), ['Bite: float 2', '3 more out: float 1, 3, 4'])
   assert.equal(primary(at).label, 'WAKE DOV')
   primary(at).act?.()
   assert.deepEqual(tapped, [{ kind: 'call', body: { what: 'wake', to: 'below', hand: 5 } }])

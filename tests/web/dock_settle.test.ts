@@ -4,6 +4,7 @@ import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import type { Store, ViewState } from '../../web/src/store'
 import { boardFromFlat } from '../../web/src/ui/flat'
+import { dockRows } from '../../web/src/views/dock_seen'
 import { unsettled } from '../../web/src/views/dock_settle'
 import { type Flat, FISHING, HELM, MIN, NOW, STATION, allLines, id, line } from './fixtures/boards'
 
@@ -55,4 +56,16 @@ test('at most ten are asked, and a bait of a line that was never used is not', (
   assert.equal(left(many).open.length, 10)
   const started = { trip: { ...(OVER['trip'] as object), started_ms: NOW } }
   assert.deepEqual(left({ ...started, ...line(4, { state: 'in', bait: 'mullet', assumed: true }) }).open, [])
+})
+
+test('the cockpit reads along: what is asked, the box, whose job is what, how much was told', () => {
+  const rows = (flat: Flat, asked: string[] = []) => dockRows({ board: boardFromFlat({ ...OVER, ...flat }), utc_offset_ms: 0 } as unknown as ViewState, asked)
+  const counts = { counts: { boated: 2, near_misses: 2, gear_faults: 1 } }
+  const jobs: Flat = { 'jobs/1': { no: 1, text: 'New clip', hand: 2 }, 'jobs/2': { no: 2, text: 'Guard', hand: 3, done: true } }
+  assert.deepEqual(rows({ ...counts, ...jobs }, ['Strike, Short port: how did it end?', 'Way back: how was it left?']), [
+    'Strike, Short port: how did it end? (2 left)', 'The log says 2 boated', 'Tobias: New clip', '2 near misses told', '1 fault told',
+  ])
+  const counted = { dock: { counted: true, counted_ms: NOW, boated: 3, hand: 1, second: 2 } }
+  assert.deepEqual(rows({ counts: { boated: 2 }, ...counted }), ['Everything is settled', 'Counted by Ines and Tobias: 3, not as logged'])
+  assert.deepEqual(rows({ counts: { boated: 3 }, ...counted }), ['Everything is settled', 'Counted by Ines and Tobias: as logged'])
 })

@@ -260,7 +260,7 @@ export const words = {
   /** Both times are kept: when it was, and when it was tapped. */
   ago: { '30000': '30 S AGO', '60000': '1 MIN AGO', '120000': '2 MIN AGO', '300000': '5 MIN AGO' },
   /** At an end of the stern edge. */
-  agoShort: { '30000': '30 S', '60000': '1 MIN', '120000': '2 MIN', '300000': '5 MIN' },
+  agoShort: { '30000': '30\u00a0S', '60000': '1\u00a0MIN', '120000': '2\u00a0MIN', '300000': '5\u00a0MIN' },
 
   astern: { title: 'Logged as not in', none: 'Nothing is logged as out. Look all the same.', door: 'DOOR OPEN', unsure: 'not seen', aside: 'This is what is logged, not what is so.' },
 
@@ -284,7 +284,7 @@ export const words = {
     ended: (what: string) => `${what}: how did it end?`, logSays: (n: number) => `The log says ${n} boated`, inBox: (n: number) => `${n} in the box`,
     two: (names: string) => (names ? `Counting: ${names}` : 'Tap two names: they count'), addHand: 'Two names are needed: add a hand in SET-UP, CREW', agrees: (a: string, b: string) => `Counted by ${a} and ${b}: as logged`,
     differs: (a: string, b: string, n: number) => `Counted by ${a} and ${b}: ${n}, not as logged`,
-    own: 'The skipper’s own first', nearTold: (n: number) => (n === 1 ? '1 told' : `${n} told`), whose: 'Whose?',
+    own: 'The skipper’s own first', nearMisses: (n: number) => (n === 1 ? '1 near miss told' : `${n} near misses told`), nearTold: (n: number) => (n === 1 ? '1 told' : `${n} told`), whose: 'Whose?',
     job: (no: number) => `Job ${no}`, fault: 'What broke, or is about to?', faultWhat: 'What, in a few words', faultsTold: (n: number) => (n === 1 ? '1 fault told' : `${n} faults told`), noLine: 'NO LINE',
     jobsOpen: (n: number) => (n === 1 ? '1 job from the last trip' : `${n} jobs from the last trip`),
     nearIs: {

@@ -53,7 +53,13 @@ export function quietSentence(board: BoardView, now: number): Sentence | null {
 
 function otherBaits(board: BoardView, line: number): string {
   const names = allLines(board).filter((one) => one.id !== line && one.state !== 'in' && !isStern(one)).map((one) => one.name.toLowerCase())
-  return words.night.others(names.length, names.join(', '))
+  return words.night.others(names.length, together(names))
+}
+
+/** Names that differ in their last word alone say the rest once: float 1, 3, 4. */
+export function together(names: readonly string[]): string {
+  const stem = (name: string) => name.slice(0, name.lastIndexOf(' ') + 1)
+  return names.map((name, n) => (n > 0 && stem(name) && stem(name) === stem(names[n - 1] ?? '') ? name.slice(stem(name).length) : name)).join(', ')
 }
 
 /** The bite for which somebody was called and does not come, once it has lapsed: whoever is alone with it still waits. */

@@ -4,7 +4,7 @@
 import { useState } from 'preact/hooks'
 import { Say, lastTap, ownNews } from '../ui/band'
 import { Overboard, PlaceButton } from '../ui/bar'
-import { eyeLeft, handName, helmIsGone, isOld, lineName, myCall, tripRuns } from '../ui/board'
+import { eyeLeft, handName, helmIsGone, isOld, lineName, myCall, phaseOf, tripRuns } from '../ui/board'
 import { Hold, Press } from '../ui/button'
 import { EarlierContext, mayBeOld, useEarlier } from '../ui/earlier'
 import { useBoard, useLapsing, useNow, usePrefs, useStore } from '../ui/hooks'
@@ -18,6 +18,7 @@ import { words } from '../words'
 import { type Ago, type CockpitHands, SPREAD, type Sheet, primary, sheetSentence, stopPlace, stripOffer, undoPlace } from './cockpit_places'
 import { Tiles } from './cockpit_sheets'
 import { sheetTiles } from './cockpit_tiles'
+import { DockSeen } from './dock_seen'
 import { calledBy, sightWords } from './overboard'
 
 const SHEET_MS = 15000
@@ -50,6 +51,7 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
     },
   }
   const dark = quietFight(state.board) && !overboard.id && hands.sheet.at === 'spread'
+  const docked = phaseOf(state.board) === 'ended' && hands.sheet.at === 'spread'
   const tiles = sheetTiles(hands, { aft, startSetting: () => setSetting(true), startAgo: setAgo })
   const asks = earlier.holding ? words.deck.keepOn(earlier.holding) : ago ? words.deck.asOf(words.ago[ago]) : setting ? words.say.tapLine : null
   return (
@@ -58,7 +60,7 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
         <Who hands={hands} aft={aft} dark={Boolean(dark)} />
         <Menu hands={hands} dark={Boolean(dark)} />
         <CockpitBand hands={hands} told={asks} first={Boolean(earlier.holding)} />
-        {overboard.id ? <Emergency hands={hands} /> : dark ? <FishSide hands={hands} /> : <Tiles tiles={tiles.tiles} columns={tiles.columns} page={page} turn={() => setPage(page + 1)} lapsed={() => Boolean(settingLapsed() || agoLapsed())} />}
+        {overboard.id ? <Emergency hands={hands} /> : dark ? <FishSide hands={hands} /> : docked ? <DockSeen state={state} /> : <Tiles tiles={tiles.tiles} columns={tiles.columns} page={page} turn={() => setPage(page + 1)} lapsed={() => Boolean(settingLapsed() || agoLapsed())} />}
         <Overboard called={Boolean(myCall(state))} act={() => store.act('overboard', {})} />
         <PlaceButton is={primary(hands)} at="primary" of="primary" />
         <PlaceButton is={stopPlace(hands)} at="stop" of="pair left" />
