@@ -26,7 +26,7 @@ const LAYERS = {
   'server/debrief': ['server/board', 'shared-proto'],
   'server/log': ['shared-proto'],
   'server/nav': [],
-  'server/hub': ['server/board', 'server/log', 'shared-proto'],
+  'server/hub': ['server/board', 'server/debrief', 'server/log', 'shared-proto'],
   'server/net': ['server/hub', 'shared-proto'],
 }
 

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "codec.h"
+#include "debrief/changes.h"
 
 /* A pulse tells nothing to a screen that is this many frames behind. */
 #define PULSE_BEHIND 8
@@ -111,24 +112,9 @@ void send_alarm(struct hub *hub, const struct entry *entry)
     push_to_board(hub, frame_of(msg_alarm_to_json(&hub->alarm)), push_alarm);
 }
 
-static cJSON *changed_parts(const struct board *old, const struct board *now)
-{
-    struct part_change change[BOARD_CHANGES_MAX];
-    size_t count = board_diff(old, now, change, BOARD_CHANGES_MAX);
-    cJSON *parts = must(cJSON_CreateObject());
-    for (size_t i = 0; i < count; i++) {
-        char id[64];
-        board_part_id(change[i].gone ? old : now, change[i].part, change[i].slot, id);
-        cJSON *value =
-            change[i].gone ? must(cJSON_CreateNull()) : board_part_to_json(now, change[i].part, change[i].slot);
-        CHECK(cJSON_AddItemToObject(parts, id, value));
-    }
-    return parts;
-}
-
 void send_patch(struct hub *hub, const struct board *old, const struct entry *entry, bool moot)
 {
-    cJSON *parts = changed_parts(old, &hub->board);
+    cJSON *parts = changes_to_json(old, &hub->board);
     hub->rev++;
     hub->patch = (struct msg_patch){.rev = hub->rev, .entry = *entry, .moot = moot, .parts = parts};
     push_to_board(hub, frame_of(msg_patch_to_json(&hub->patch)), push_board);
