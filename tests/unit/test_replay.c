@@ -22,7 +22,8 @@ static cJSON *unpacked(struct replay_bytes bytes)
     assert_int_equal(inflate(&stream, Z_FINISH), Z_STREAM_END);
     text[stream.total_out] = '\0';
     assert_int_equal(inflateEnd(&stream), Z_OK);
-    cJSON *json = cJSON_Parse(text);
+    struct proto_error error;
+    cJSON *json = json_read(text, stream.total_out, &error);
     assert_non_null(json);
     return json;
 }
