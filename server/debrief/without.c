@@ -47,6 +47,10 @@ static void names_without(struct entry *e)
         memset(body->gear_fault.text, 0, sizeof body->gear_fault.text);
         (void)snprintf(body->gear_fault.text, sizeof body->gear_fault.text, LEFT_OUT);
         break;
+    case KIND_REPORT_TOLD:
+        memset(body->report_told.number, 0, sizeof body->report_told.number);
+        (void)snprintf(body->report_told.number, sizeof body->report_told.number, LEFT_OUT);
+        break;
     case KIND_HURT_KEPT: memset(body->hurt_kept.who, 0, sizeof body->hurt_kept.who); break;
     case KIND_TRIP_PHASE:
     case KIND_TRIP_ENDED:
@@ -116,6 +120,12 @@ static void names_without(struct entry *e)
     case KIND_STRIKE_LAPSED:
     case KIND_CALL_UNHEARD:
     case KIND_GAP_FILLED:
+    case KIND_FISH_TOLD:
+    case KIND_FISH_ICED:
+    case KIND_ABOARD:
+    case KIND_RULES_KEPT:
+    case KIND_FISH_KEPT:
+    case KIND_REPORT_KEPT:
     case KIND_COUNT_: break;
     }
 }
