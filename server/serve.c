@@ -31,6 +31,7 @@
 #include "log/spare.h"
 #include "log/writer.h"
 #include "net/net.h"
+#include "notify.h"
 #include "plain.h"
 
 #define FILES_MAX      1024 /* open at once; libwebsockets takes memory for as many as there may be */
@@ -55,6 +56,7 @@ struct server {
     struct spare *spare; /* or NULL */
     struct net *net;
     struct certificate certificate; /* all zero without TLS */
+    struct notify notify;
     int listen_fd, signal_fd;
     struct log_row *rows; /* LIMIT_BATCH_ROWS of them */
     bool saving;          /* a batch is with the writer */
@@ -180,12 +182,18 @@ static void complain(const char *words)
     (void)fprintf(stderr, "sternboard: %s\n", words);
 }
 
-/* The log first; the stick may catch up then, and is waited for only so long. */
-static void close_writers(struct server *server)
+/* The log first; the stick may catch up then, and is waited for only so long. false: the log's disk hangs, and its thread was left
+ * behind in it: log and hub are that thread's until the process has ended. */
+static bool close_writers(struct server *server)
 {
     int64_t behind = 0;
-    if (server->writer)
-        log_writer_stop(server->writer);
+    bool ended = !server->writer || log_writer_stop(server->writer);
+    if (!ended) {
+        struct msg words;
+        (void)err_set(&words, ERR_NONE, "The disk with the log in %.200s does not answer, and is waited for no longer.",
+                      server->options->data);
+        complain(words.text);
+    }
     if (server->spare)
         spare_stop(server->spare, &behind);
     if (behind > 0) {
@@ -194,16 +202,17 @@ static void close_writers(struct server *server)
                       server->options->spare, (long long)behind);
         complain(words.text);
     }
+    return ended;
 }
 
 static void close_all(struct server *server)
 {
-    close_writers(server);
+    bool ended = close_writers(server);
     if (server->net)
         net_close(server->net);
-    if (server->hub)
+    if (server->hub && ended)
         hub_free(server->hub);
-    if (server->log)
+    if (server->log && ended)
         log_close(server->log);
     free(server->rows);
     free(server->keys);
@@ -312,8 +321,10 @@ static void step_out(struct server *server, bool signalled, int64_t now_ms)
     signalled = signalled && read(server->signal_fd, &signal, sizeof signal) == (ssize_t)sizeof signal;
     switch (server->stage) {
     case STAGE_OPEN:
-        if (signalled)
+        if (signalled) {
             enter_stage(server, STAGE_SAVING, now_ms + STOP_SAVE_MS);
+            notify_stopping(&server->notify);
+        }
         break;
     case STAGE_SAVING:
         if (signalled || settled(server) || now_ms > server->stage_until_ms) {
@@ -343,8 +354,20 @@ static void run(struct server *server)
         give_work(server, now);
         due_ms = hub_tick(server->hub, now);
         step_out(server, signalled, now.boot_ms);
+        notify_tick(&server->notify, now.boot_ms);
         net_flush(server->net);
     }
+}
+
+/* The board is worth having without its service manager: what goes wrong with that is said, and no more. */
+static void tell_manager(struct server *server)
+{
+    struct msg why;
+    enum err err = notify_open(&server->notify, &why);
+    if (!err)
+        err = notify_ready(&server->notify, &why);
+    if (err)
+        complain(why.text);
 }
 
 /* Is everything on the disk that anybody was shown? */
@@ -429,7 +452,9 @@ enum err serve(const struct options *options, struct msg *why)
     if (!err) {
         if (!options->quiet)
             greet(&server);
+        tell_manager(&server);
         run(&server);
+        notify_close(&server.notify);
         err = result(&server, why);
     }
     close_all(&server);

@@ -12,12 +12,14 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "board/check.h"
 #include "limit.h"
 #include "log/folder.h"
 
-#define SCRUB_ROWS 256
+#define SCRUB_ROWS   256
+#define STOP_LOOK_MS 5
 
 enum chore { CHORE_NONE, CHORE_SCRUB, CHORE_CHECKPOINT, CHORE_MEND };
 
@@ -74,13 +76,15 @@ static void unlock(struct log_writer *writer)
 
 /* ---- the thread ---- */
 
+/* A thread that was left behind has nobody to wake any more. */
 static void tell(struct log_writer *writer, enum log_news news, int64_t up_to_seq, const struct msg *why)
 {
     lock(writer);
     writer->shared.told[news] = true;
     writer->shared.news[news] = (struct log_report){.news = news, .up_to_seq = up_to_seq, .why = *why};
+    if (!writer->shared.stop)
+        writer->wake(writer->context);
     unlock(writer);
-    writer->wake(writer->context);
 }
 
 static bool stopping(struct log_writer *writer)
@@ -222,16 +226,27 @@ struct log_writer *log_writer_start(struct log *log, const char *dir, void (*wak
     return writer;
 }
 
-void log_writer_stop(struct log_writer *writer)
+bool log_writer_stop(struct log_writer *writer)
 {
+    const struct timespec a_moment = {.tv_nsec = STOP_LOOK_MS * 1000000L};
+    bool ended = false;
     lock(writer);
     writer->shared.stop = true;
     CHECK(pthread_cond_signal(&writer->shared.work) == 0);
     unlock(writer);
-    CHECK(pthread_join(writer->thread, NULL) == 0);
+    for (int waited_ms = 0; !ended && waited_ms <= LOG_WRITER_STOP_MS; waited_ms += STOP_LOOK_MS) {
+        ended = pthread_tryjoin_np(writer->thread, NULL) == 0;
+        if (!ended)
+            (void)nanosleep(&a_moment, NULL);
+    }
+    if (!ended) {
+        CHECK(pthread_detach(writer->thread) == 0);
+        return false;
+    }
     CHECK(pthread_cond_destroy(&writer->shared.work) == 0);
     CHECK(pthread_mutex_destroy(&writer->shared.lock) == 0);
     free(writer);
+    return true;
 }
 
 bool log_writer_put(struct log_writer *writer, const struct log_row *rows, size_t count, int64_t now_ms)

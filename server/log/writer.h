@@ -11,7 +11,7 @@
  * file after a quiet while, and looks through the whole log for damage, a few hundred rows at each tick, once after a
  * start. Batches go first; a chore under way is short, or was begun in a quiet moment.
  *
- * All functions are the loop's, but wake(), which the thread calls without a lock held. Time comes in as now_ms.
+ * All functions are the loop's, but wake(), which the thread calls with its lock held, so it may do no more than wake. Time comes in as now_ms.
  */
 #ifndef STERNBOARD_LOG_WRITER_H
 #define STERNBOARD_LOG_WRITER_H
@@ -36,6 +36,9 @@
 #define LOG_WRITER_MEND_MS     5000
 #define LOG_WRITER_MEND_MAX_MS 60000
 
+/* A disk that hangs is waited for at the end no longer than this. */
+#define LOG_WRITER_STOP_MS 2000
+
 struct log_writer;
 
 /* The log (and the folder's name, which is copied) is the writer's until log_writer_stop(). wake(context) says that
@@ -44,8 +47,12 @@ struct log_writer *log_writer_start(struct log *log, const char *dir, void (*wak
 
 /* Ends the thread when what was put is done (a batch that waits for a locked file is given up), and frees the writer.
  * The log is the caller's again: what the last batch came to is no longer told, but rows may still be appended with
- * log_append(). */
-void log_writer_stop(struct log_writer *writer);
+ * log_append().
+ *
+ * false: the disk has not answered within LOG_WRITER_STOP_MS, and the thread is left behind in it. The writer, the log
+ * and the rows that were put stay the thread's for as long as the process lives: they must not be closed or freed.
+ * wake() is not called any more. */
+bool log_writer_stop(struct log_writer *writer) MUST_CHECK;
 
 /* Hands over 1 to LIMIT_BATCH_ROWS rows. The array is copied; the texts stay the caller's and must stay until the batch
  * was taken back. false, and nothing happened: a batch is under way, or the disk has failed

@@ -2,11 +2,11 @@
 // is the board that the log folds to, and the log's acts are exactly the taps that were made, each once.
 
 import assert from 'node:assert/strict'
-import { execFileSync } from 'node:child_process'
-import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdirSync, readFileSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { freePort, scratch, startServer } from '../net/server.mjs'
+import { slowDisk } from '../net/slow_disk.mjs'
 import { boardDigest, readLog } from './log_book.mjs'
 import { HELM, NAME, openBrowser, PHONE, until } from './screen.mjs'
 
@@ -24,9 +24,8 @@ const BY_ITSELF = ['shown']
 export class Machine {
   static async start(stalls) {
     const machine = new Machine()
-    const folder = scratch()
-    machine.stalled = join(folder, 'stalled')
-    machine.env = stalls ? slowDisk(folder, machine.stalled) : {}
+    machine.disk = slowDisk()
+    machine.env = stalls ? machine.disk.env : {}
     machine.data = scratch()
     machine.port = await freePort()
     await machine.restart()
@@ -43,11 +42,11 @@ export class Machine {
 
   /** As if the disk hung: nothing more is written until it goes on. */
   stallDisk() {
-    writeFileSync(this.stalled, '')
+    this.disk.stall()
   }
 
   diskGoesOn() {
-    rmSync(this.stalled, { force: true })
+    this.disk.go()
   }
 
   /** SIGKILL: no good-bye, nothing more is written. */
@@ -68,13 +67,6 @@ function said(kind, body) {
     return !required.includes(name) && (words ? value === words[0] : !value || value.length === 0)
   }
   return Object.fromEntries(Object.entries(body).filter((member) => !isZero(member)))
-}
-
-/** What makes a server wait whenever it writes, for as long as the file `stalled` is there. */
-function slowDisk(folder, stalled) {
-  const shim = join(folder, 'slow_disk.so')
-  execFileSync('cc', ['-std=c17', '-D_GNU_SOURCE', '-Wall', '-Wextra', '-Werror', '-O1', '-shared', '-fPIC', '-o', shim, join(HERE, 'slow_disk.c')])
-  return { LD_PRELOAD: shim, SLOW_DISK: stalled }
 }
 
 export class Boat {

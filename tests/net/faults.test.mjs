@@ -4,13 +4,12 @@
 import assert from 'node:assert/strict'
 import { execFileSync, spawnSync } from 'node:child_process'
 import { closeSync, existsSync, mkdirSync, openSync, readdirSync, readFileSync, rmSync, statSync, truncateSync, writeFileSync, writeSync } from 'node:fs'
-import { dirname, join } from 'node:path'
-import { fileURLToPath } from 'node:url'
+import { join } from 'node:path'
 import { after, test } from 'node:test'
 import { endAll, hello, run, scratch, sleep, startServer } from './server.mjs'
+import { slowDisk } from './slow_disk.mjs'
 import { open } from './ws.mjs'
 
-const HERE = dirname(fileURLToPath(import.meta.url))
 const mounted = new Set()
 
 after(() => {
@@ -128,14 +127,10 @@ async function goesOn(server, sockets, { fail, words, mend }) {
   assert.equal((await tap(sockets[1], 'line_is', 'o', { line: 1, state: 'out' })).is, 'refused') // no trip: but it is taken
 }
 
-/** A server whose syncs fail while a file says so. */
+/** A server whose syncs fail while a test wants it. */
 async function onBadDisk(options = {}) {
-  const folder = scratch()
-  const library = join(folder, 'slow_disk.so')
-  execFileSync('gcc', ['-shared', '-fPIC', '-O1', '-D_GNU_SOURCE', '-o', library, join(HERE, '../browser/slow_disk.c')])
-  const marker = join(folder, 'marker')
-  const server = await startServer({ env: { LD_PRELOAD: library, SLOW_DISK: marker, ASAN_OPTIONS: 'verify_asan_link_order=0' }, ...options })
-  return { server, fail: () => writeFileSync(marker, 'sync'), mend: () => rmSync(marker, { force: true }) }
+  const disk = slowDisk()
+  return { server: await startServer({ env: disk.env, ...options }), fail: disk.fail, mend: disk.go }
 }
 
 test('a sync that fails: said everywhere, nothing told saved; when the disk works again all is saved, once', async () => {
@@ -157,6 +152,43 @@ test('a stop while syncs fail: 74, and how many entries the screens keep', async
   await pulseWith(socket, (pulse) => pulse.disk === 'failed')
   assert.equal(await server.stop(), 74)
   assert.match(server.output(), /\d+ entries were seen and are not saved: the screens keep them/)
+})
+
+test('a stop on a disk that hangs for good: 74 in a bounded time, and the last words are true', async () => {
+  const disk = slowDisk()
+  const server = await startServer({ env: disk.env })
+  const socket = await join_(server)
+  await savedUpTo(socket, (await tap(socket, 'stop')).seq)
+  disk.stall()
+  const kept = await tap(socket, 'overboard')
+  const began = Date.now()
+  assert.equal(await server.stop(), 74)
+  const took_ms = Date.now() - began
+  assert.ok(took_ms > 9000 && took_ms < 17000, `${took_ms} ms`)
+  const [answer, end] = server.output().trim().split('\n').slice(-2)
+  assert.equal(answer, `sternboard: The disk with the log in ${server.data} does not answer, and is waited for no longer.`)
+  assert.match(end, /^sternboard: \d+ entries were seen and are not saved: the screens keep them, and bring them back when/)
+  disk.go()
+  assert.equal((await entriesOf(server.data)).filter((entry) => entry.id === kept.id).length, 0, 'what was not told saved was not saved')
+})
+
+test('syncs that take two seconds each: told slow, then ok, and all is saved, once', async () => {
+  const disk = slowDisk()
+  const server = await startServer({ env: disk.env })
+  const socket = await join_(server)
+  await savedUpTo(socket, (await tap(socket, 'stop')).seq)
+  disk.late(2000)
+  const ids = []
+  let last
+  for (let i = 0; i < 20; i++) ids.push((last = await tap(socket, 'line_is', 'o', { line: 1, state: 'out' })).id)
+  const slow = await pulseWith(socket, (pulse) => pulse.disk === 'slow')
+  assert.ok(slow.saved_up_to < last.seq)
+  await savedUpTo(socket, last.seq)
+  disk.go()
+  await pulseWith(socket, (pulse) => (pulse.disk ?? 'ok') === 'ok')
+  assert.equal(await server.stop(), 0)
+  const entries = await entriesOf(server.data)
+  for (const id of ids) assert.equal(entries.filter((entry) => entry.id === id).length, 1)
 })
 
 test('a full disk: said everywhere; room is made, and all is saved, once', { skip: NO_MOUNTS }, async () => {

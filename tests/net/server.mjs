@@ -40,6 +40,14 @@ export function scratch() {
   return folder
 }
 
+/** Compiles a C file of this folder and gives the path of what came out. */
+export function compile(name, options = []) {
+  const out = join(scratch(), name.replace(/\.c$/, ''))
+  execFileSync('cc', ['-std=c17', '-D_GNU_SOURCE', '-Wall', '-Wextra', '-Werror', '-O1', ...options, '-o', out,
+    join(TOP, 'tests/net', name)])
+  return out
+}
+
 let made
 
 /** The protocol's build id, as a page built from these schemas says it in its hello. */

@@ -2,16 +2,18 @@
 //
 // No systemd runs here. Tried as they are: the file (systemd-analyze verify), the figure (systemd-analyze security), a user without rights and
 // no new ones, a file system that is read-only but for the data folder, the limit of open files. Tried by what the program does: each system
-// call and each family of sockets it uses is among those allowed; no memory is both written and run. Not tried: the namespaces of users, IPC
+// call and each family of sockets it uses is among those allowed; no memory is both written and run; what it tells the service manager,
+// to a socket of the test's. Not tried: the namespaces of users, IPC
 // and devices, ProtectProc, and the filter of IP addresses.
 
 import assert from 'node:assert/strict'
-import { execFileSync, spawnSync } from 'node:child_process'
+import { execFileSync, spawn, spawnSync } from 'node:child_process'
 import { chmodSync, chownSync, copyFileSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { after, before, test } from 'node:test'
-import { endAll, hello, PROGRAM, scratch, startServer } from './server.mjs'
+import { compile, endAll, hello, PROGRAM, scratch, sleep, startServer } from './server.mjs'
+import { slowDisk } from './slow_disk.mjs'
 import { open, request } from './ws.mjs'
 
 const UNIT = join(dirname(fileURLToPath(import.meta.url)), '../../server/sternboard.service.in')
@@ -70,16 +72,18 @@ async function use(server) {
 
 test('every system call and family of sockets that the board uses is allowed', { skip: skip || (!has('strace') && 'no strace here') }, async () => {
   const trace = join(scratch(), 'trace')
-  const server = await startServer({ command: ['strace', '-f', '-qq', '-o', trace], args: ['--tls'] })
+  const boss = await manager()
+  const server = await startServer({ command: ['strace', '-f', '-qq', '-o', trace], args: ['--tls'], env: watched(boss) })
   const plain = await startServer({ command: ['strace', '-f', '-qq', '-A', '-o', trace] })
   await use(plain)
   for (const one of [server, plain]) {
     execFileSync('pkill', ['-TERM', '-P', String(one.pid)])
     assert.equal((await one.ended).code, 0)
   }
+  boss.end()
   const text = readFileSync(trace, 'utf8')
   const used = new Set([...text.matchAll(/^\d+ +(\w+)\(/gm)].map((match) => match[1]))
-  assert.ok(used.has('accept4') && used.has('fdatasync'), [...used].join(' '))
+  assert.ok(used.has('accept4') && used.has('fdatasync') && used.has('sendto'), [...used].join(' '))
   const all = '\n' + execFileSync('systemd-analyze', ['syscall-filter', '--no-pager'], { encoding: 'utf8' })
   const filters = values('SystemCallFilter')
   const allowed = new Set([...calls('@default', all), ...calls('@system-service', all)])
@@ -121,4 +125,65 @@ test('it works as nobody, without rights, on a machine that is read-only but for
   assert.match(status, /^CapEff:\t0+$/m)
   assert.match(status, /^CapBnd:\t0+$/m)
   assert.equal(await server.stop(), 0)
+})
+
+/** A service manager's socket, and all that was told to it: [word, ms]. */
+async function manager() {
+  const path = join(scratch(), 'notify')
+  const child = spawn(compile('datagrams.c'), [path], { stdio: ['ignore', 'pipe', 'inherit'] })
+  const told = []
+  await new Promise((done) => child.stdout.on('data', (text) => {
+    for (const word of String(text).trim().split('\n')) if (word === 'listening') done()
+    else told.push([word, performance.now()])
+  }))
+  return { path, told, words: () => told.map(([word]) => word), end: () => child.kill('SIGKILL') }
+}
+
+const WATCHDOG_MS = 1000
+const watched = ({ path }, more = {}) => ({ NOTIFY_SOCKET: path, WATCHDOG_USEC: String(WATCHDOG_MS * 1000), ...more })
+
+test('the unit asks for what the board tells', () => {
+  assert.deepEqual([values('Type'), values('NotifyAccess')], [['notify'], ['main']])
+  assert.ok(Number(values('WatchdogSec')[0]) >= 5, 'a stall of the loop that ends by itself is no reason to start again')
+})
+
+test('the service manager is told READY once, a live loop twice in its time though the disk hangs, STOPPING, and nothing by a loop that hangs', async () => {
+  const boss = await manager()
+  const disk = slowDisk()
+  const server = await startServer({ env: { ...disk.env, ...watched(boss) } })
+  await sleep(WATCHDOG_MS)
+  assert.equal(boss.words()[0], 'READY=1')
+  disk.stall()
+  await sleep(3 * WATCHDOG_MS)
+  disk.go()
+  const times = boss.told.slice(1).map(([, at]) => at)
+  assert.ok(times.length >= 6, `${times.length} in four times its time`)
+  for (const [i, at] of times.slice(1).entries()) assert.ok(at - times[i] < WATCHDOG_MS, `${at - times[i]} ms between two`)
+  server.signal('SIGSTOP')
+  await sleep(100)
+  const before = boss.told.length
+  await sleep(WATCHDOG_MS)
+  assert.equal(boss.told.length, before)
+  server.signal('SIGCONT')
+  assert.equal(await server.stop(), 0)
+  const words = boss.words()
+  assert.equal(words.filter((word) => word === 'READY=1').length, 1)
+  assert.equal(words.filter((word) => word === 'STOPPING=1').length, 1)
+  assert.deepEqual(words.filter((word) => !['READY=1', 'STOPPING=1', 'WATCHDOG=1'].includes(word)), [])
+  boss.end()
+})
+
+test('a watchdog that is another process\'s is not fed; a socket that is none is said, and the board goes on', async () => {
+  const boss = await manager()
+  const server = await startServer({ env: watched(boss, { WATCHDOG_PID: '1' }) })
+  await sleep(WATCHDOG_MS)
+  assert.deepEqual(boss.words(), ['READY=1'])
+  assert.equal(await server.stop(), 0)
+  boss.end()
+  for (const [path, words] of [['nowhere', /NOTIFY_SOCKET is no path of a socket/], [join(scratch(), 'none'), /could not be told that the board is ready: No such file/]]) {
+    const alone = await startServer({ env: watched({ path }) })
+    await use(alone)
+    assert.match(alone.output(), words)
+    assert.equal(await alone.stop(), 0)
+  }
 })

@@ -3,12 +3,13 @@
 
 import assert from 'node:assert/strict'
 import { execFileSync } from 'node:child_process'
-import { chmodSync, copyFileSync, existsSync, mkdirSync, openSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync, writeSync } from 'node:fs'
+import { chmodSync, copyFileSync, existsSync, mkdirSync, openSync, readdirSync, readFileSync, statSync, writeFileSync, writeSync } from 'node:fs'
 import { createServer } from 'node:net'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { after, test } from 'node:test'
 import { endAll, freePort, hello, PROGRAM, run, scratch, sleep, startServer } from './server.mjs'
+import { slowDisk } from './slow_disk.mjs'
 import { open, request } from './ws.mjs'
 
 after(endAll)
@@ -239,14 +240,10 @@ test('a tap that was told saved is there after a kill', async () => {
   assert.equal(await again.stop(), 0)
 })
 
-/** A server on a disk that stalls while the file `stalled` is there. */
+/** A server on a disk that can be made to stall. */
 async function onSlowDisk() {
-  const folder = scratch()
-  const library = join(folder, 'slow_disk.so')
-  execFileSync('gcc', ['-shared', '-fPIC', '-O1', '-D_GNU_SOURCE', '-o', library, join(HERE, '../browser/slow_disk.c')])
-  const stalled = join(folder, 'stalled')
-  const server = await startServer({ env: { LD_PRELOAD: library, SLOW_DISK: stalled, ASAN_OPTIONS: 'verify_asan_link_order=0' } })
-  return { server, stall: () => writeFileSync(stalled, ''), go: () => rmSync(stalled, { force: true }) }
+  const { env, stall, go } = slowDisk()
+  return { server: await startServer({ env }), stall, go }
 }
 
 test('while the disk stalls an overboard call reaches every screen within 100 ms, and the pulse goes on', async () => {

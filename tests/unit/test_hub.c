@@ -382,6 +382,41 @@ static void test_disk_mended(void **state)
     hub_check(bench.hub);
 }
 
+/* Pages come and go for hours while the disk fails. What the server notes of them leaves the emergencies their room, and all that was
+ * kept is saved when the disk works again. */
+static void test_disk_failed_for_hours(void **state)
+{
+    (void)state;
+    bench.disk_stalls = true;
+    int64_t saved_seq = hub_saved_up_to(bench.hub), unsaved = 0;
+    hub_saved(bench.hub, bench.now, saved_seq, LOG_FAILED);
+    for (int32_t i = 0; i <= LIMIT_UNSAVED_ROWS; i++) {
+        page_beat(port, i % 2 == 0);
+        page_beat(star, i % 2 == 0);
+        bench.now.boot_ms += LIMIT_PRESENCE_MS;
+        (void)hub_tick(bench.hub, bench.now);
+    }
+    unsaved = hub_last_seq(bench.hub) - saved_seq;
+    assert_false(hub_lost(bench.hub));
+    assert_int_equal(unsaved, LIMIT_UNSAVED_ROWS - LIMIT_UNSAVED_RESERVE);
+    for (int32_t i = 0; i < LIMIT_UNSAVED_RESERVE; i++) {
+        bench.now.boot_ms += 1000;
+        page_tap(port, "stop", "{}");
+    }
+    assert_false(hub_lost(bench.hub));
+    hub_saved(bench.hub, bench.now, saved_seq, LOG_OK);
+    bench.disk_stalls = false;
+    bench_settle(&bench);
+    assert_int_equal(hub_saved_up_to(bench.hub), hub_last_seq(bench.hub));
+    assert_int_equal(bench.row_count, saved_seq + LIMIT_UNSAVED_ROWS);
+    page_beat(port, false);
+    bench_pass(&bench, LIMIT_PRESENCE_MS);
+    int32_t asleep = 0;
+    for (int32_t i = 0; i < BOARD_PAGES_MAX; i++)
+        asleep += board()->pages[i].page == port->id && board()->pages[i].state == PAGE_REACH_ASLEEP;
+    assert_int_equal(asleep, 1);
+}
+
 /* So many emergencies while the disk fails that they cannot be kept: this run saves no more, rather than with a hole. */
 static void test_disk_mended_too_late(void **state)
 {
@@ -530,6 +565,7 @@ int main(void)
         CASE(test_queue_full),
         CASE(test_disk_failed),
         CASE(test_disk_mended),
+        CASE(test_disk_failed_for_hours),
         CASE(test_disk_mended_too_late),
         CASE(test_chain),
         CASE(test_restart_folds_the_same),

@@ -76,7 +76,7 @@ static int stop(void **state)
 {
     struct loop *loop = *state;
     if (loop->writer)
-        log_writer_stop(loop->writer);
+        assert_true(log_writer_stop(loop->writer));
     log_close(loop->log);
     (void)close(loop->woken);
     scratch_remove(loop->dir);
@@ -137,7 +137,7 @@ static void test_stop_finishes_what_was_put(void **state)
     struct loop *loop = *state;
     struct log_row rows[50];
     put_rows(loop, rows, 50, 0);
-    log_writer_stop(loop->writer);
+    assert_true(log_writer_stop(loop->writer));
     loop->writer = NULL;
     assert_int_equal(verified_rows(loop), 50);
     struct log_row last = maker_next(&loop->maker, KIND_STOP, NULL);
@@ -283,7 +283,7 @@ static void test_keys_are_saved_beside_batches(void **state)
         assert_int_equal(wait_for_news(loop).news, LOG_NEWS_SAVED);
         rows_free(&row, 1);
     }
-    log_writer_stop(loop->writer);
+    assert_true(log_writer_stop(loop->writer));
     loop->writer = NULL;
     assert_int_equal(keys_open(loop->dir, &keys[1], &made, &why), ERR_NONE);
     assert_false(made);
