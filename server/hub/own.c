@@ -10,14 +10,21 @@ union entry_body *own_begin(struct hub *hub, enum entry_kind kind)
     return &hub->own_entry.body;
 }
 
+/* On a disk that failed take_room() lets everything in, as emergencies must be; but pages that come and go for hours must not use up
+ * the emergencies' reserve of what can still be saved when the disk works again. */
+static bool room(const struct hub *hub)
+{
+    return take_room(hub, ROOM_FOR_ORDINARY, 1) && unsaved_room(&hub->unsaved, ROOM_FOR_ORDINARY, 1);
+}
+
 /* The id is given last, so that an entry not taken leaves no gap. */
 enum own_is own_take(struct hub *hub)
 {
     struct entry *entry = &hub->own_entry;
     entry->at_ms = entry->got_ms = hub->log_ms;
-    hub->dry = hub->board;
-    if (!take_room(hub, ROOM_FOR_ORDINARY, 1))
+    if (!room(hub))
         return OWN_NO_ROOM;
+    hub->dry = hub->board;
     if (board_apply(&hub->dry, entry) == OUTCOME_MOOT)
         return OWN_MOOT;
     int32_t top = senders_top(&hub->senders, hub->seed.run_id, LANE_ORDINARY);
