@@ -43,8 +43,11 @@ void load_keys(struct hub *hub, struct keys *keys)
 
 static struct hub *make(const struct log_open_info *info, const struct keys *keys)
 {
-    struct hub_seed seed = {
-        .log_id = info->log_id, .boot_id = clock_boot_id(), .fill = fill, .version = STERNBOARD_VERSION};
+    struct hub_seed seed = {.log_id = info->log_id,
+                            .boat_id = info->chain_id,
+                            .boot_id = clock_boot_id(),
+                            .fill = fill,
+                            .version = STERNBOARD_VERSION};
     fill(&seed.run_id, sizeof seed.run_id);
     _Static_assert(sizeof seed.crew_key == sizeof keys->crew && sizeof seed.helm_number == sizeof keys->helm,
                    "the keys fit into the seed");

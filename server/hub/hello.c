@@ -141,7 +141,8 @@ static void welcome(struct hub *hub, struct conn *conn, const struct shown *show
                                   .device = conn->device,
                                   .now_ms = hub->log_ms,
                                   .saved = {.log_id = hub->seed.log_id, .seq = hub->saved_seq},
-                                  .log_back = log_went_back(hub, mark)};
+                                  .log_back = log_went_back(hub, mark),
+                                  .boat = hub->seed.boat_id ? hub->seed.boat_id : hub->seed.log_id};
     bool helm = conn->from == SOURCE_CREW && conn->device == hub->board.helm.device;
     const uint8_t *chain = chains_find(&hub->chains, hub->saved_seq);
     CHECK(chain != NULL);

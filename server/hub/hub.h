@@ -50,6 +50,7 @@ void frame_drop(struct frame *);
 /* Everything random or remembered that the hub starts with. */
 struct hub_seed {
     uint64_t log_id;  /* of the file */
+    uint64_t boat_id; /* of the boat's first file, which this one goes on from; 0: this is the first */
     uint64_t run_id;  /* new at each start; also the sender of the server's own entries */
     uint64_t boot_id; /* of the machine's boot */
     uint64_t random;  /* seed of the tokens' generator in tests; 0 = use the system's random source through fill() */

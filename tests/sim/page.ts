@@ -55,9 +55,6 @@ export class Page {
     const kept = device.storage === 'works' ? { ...device.kept } : {}
     this.link = new Link({ page: rng.hex(), view: device.view, key: kept.token ? '' : device.key, kept })
     this.input({ is: 'start' })
-    const rows = [...device.rows.values()]
-    if (device.storage === 'works') this.later(this.rng.int(1, 20), { is: 'rows', rows })
-    else if (device.storage === 'fails') this.later(5, { is: 'storage_failed' })
   }
 
   /** The page is closed without a warning: each write under way has happened, or not; later ones only if it has. */
@@ -124,9 +121,25 @@ export class Page {
         this.check(effect.text)
         return this.network.send(this, effect.gen, effect.text)
       case 'write':
-        return this.write(() => this.device.rows.set(effect.row.id, effect.row), { is: 'written', id: effect.row.id })
+        return this.write(() => {
+          const run = this.rows.get(effect.row.id)?.run
+          if (run !== undefined && run !== effect.row.run) return { is: 'outrun', id: effect.row.id }
+          this.rows.set(effect.row.id, effect.row)
+          return { is: 'written', id: effect.row.id }
+        })
       case 'erase':
-        return this.write(() => this.device.rows.delete(effect.id), null)
+        return this.write(() => {
+          this.rows.delete(effect.id)
+          return null
+        })
+      case 'claim':
+        return this.write(() => {
+          const rows = effect.rows.map((row) => ({ ...(this.rows.get(row.id) ?? row), run: effect.run, boat: effect.boat }))
+          for (const row of rows) this.rows.set(row.id, row)
+          return { is: 'claimed', run: effect.run, rows }
+        })
+      case 'read':
+        return this.write(() => ({ is: 'rows', rows: [...this.rows.values()] }))
       case 'keep':
         if (this.device.storage === 'works') this.device.kept[effect.name] = effect.text
         return
@@ -149,7 +162,12 @@ export class Page {
     if (message.t === 'tap') this.model.sent(message.id, message.kind, message.body)
   }
 
-  private write(change: () => void, done: Input | null): void {
+  private get rows(): Map<EntryId, Row> {
+    return this.device.rows
+  }
+
+  /** A transaction with the storage: they are done in their order, and each tells what came of it. */
+  private write(change: () => Input | null): void {
     if (this.device.storage === 'hangs') return
     if (this.device.storage === 'fails') return this.later(2, { is: 'storage_failed' })
     this.pending.push(change)
@@ -157,7 +175,7 @@ export class Page {
     this.schedule.at(this.written_ms, () => {
       if (this.gone || this.pending[0] !== change) return
       this.pending.shift()
-      change()
+      const done = change()
       if (done) this.input(done)
     })
   }

@@ -451,6 +451,19 @@ static void test_log_went_back(void **state)
     assert_true(port->welcome.log_back);
 }
 
+/* A restored log has another id, and is the same boat's: by this a phone knows whether its waiting taps belong here. */
+static void test_boat_stays_over_a_restore(void **state)
+{
+    (void)state;
+    assert_true(port->welcome.boat == bench.seed.log_id);
+    bench.seed.boat_id = bench.seed.log_id;
+    bench.seed.log_id++;
+    bench_restart(&bench, false);
+    page_hello(port, NULL, NULL);
+    assert_true(port->welcome.log_id == bench.seed.log_id);
+    assert_true(port->welcome.boat == bench.seed.boat_id);
+}
+
 #define CASE(test) cmocka_unit_test_setup_teardown(test, begin, end)
 
 int main(void)
@@ -476,6 +489,7 @@ int main(void)
         CASE(test_helm),
         CASE(test_pulse),
         CASE(test_log_went_back),
+        CASE(test_boat_stays_over_a_restore),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -22,7 +22,7 @@ export class Bench {
   kept: Partial<KeptValues> = {}
   rings: Ring[] = []
   effects: Effect[] = []
-  /** Set to hold storage results back: then written() must be called. */
+  /** Set to hold storage results back: then they must be handed in. */
   slow_storage = false
   private wake_ms = Infinity
 
@@ -46,19 +46,28 @@ export class Bench {
 
   private carry(effects: Effect[]): void {
     this.effects.push(...effects)
-    const written: EntryId[] = []
+    const results: Input[] = []
     for (const effect of effects) {
       if (effect.do === 'open') this.gen = effect.gen
       else if (effect.do === 'send' && effect.gen === this.gen) this.sent.push(JSON.parse(effect.text) as Up)
       else if (effect.do === 'write') {
-        this.rows.set(effect.row.id, effect.row)
-        written.push(effect.row.id)
-      } else if (effect.do === 'erase') this.rows.delete(effect.id)
+        const run = this.rows.get(effect.row.id)?.run
+        const outrun = run !== undefined && run !== effect.row.run
+        if (!outrun) this.rows.set(effect.row.id, effect.row)
+        results.push({ is: outrun ? 'outrun' : 'written', id: effect.row.id })
+      } else if (effect.do === 'claim') results.push({ is: 'claimed', run: effect.run, rows: effect.rows.map((row) => this.claim(row, effect)) })
+      else if (effect.do === 'erase') this.rows.delete(effect.id)
       else if (effect.do === 'keep') this.kept[effect.name] = effect.text
       else if (effect.do === 'ring') this.rings.push(effect.ring)
       else if (effect.do === 'wake') this.wake_ms = effect.at_ms
     }
-    if (!this.slow_storage) for (const id of written) this.input({ is: 'written', id })
+    if (!this.slow_storage) for (const result of results) this.input(result)
+  }
+
+  private claim(row: Row, { run, boat }: { run: string; boat: string }): Row {
+    const claimed = { ...(this.rows.get(row.id) ?? row), run, boat }
+    this.rows.set(row.id, claimed)
+    return claimed
   }
 
   /** Lets time pass, with a tick whenever the link asked for one. */

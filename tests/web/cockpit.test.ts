@@ -31,7 +31,7 @@ function hands(name: string, sheet: Sheet = SPREAD): { at: CockpitHands; tapped:
   const state: ViewState = {
     board: boardFromFlat(flatOf(fixture)), known: true, rev: 7, link: { state: 'ok', since: NOW },
     me: { source: 'crew', device: 1, page: pageOf(view), hand: view === 'phone' ? 2 : 0, view, greeted: true, keyless: false },
-    taps: [], waiting: 0, rings: [], disk: 'ok', unsaved: 0, utc_offset_ms: 0, log_back: false, storage: 'kept', mismatches: 0, ...fixture.state,
+    taps: [], waiting: 0, rings: [], disk: 'ok', unsaved: 0, utc_offset_ms: 0, release: 'same', storage: 'kept', mismatches: 0, ...fixture.state,
   }
   const store = {
     state: () => state, undo: () => tapped.push({ kind: 'undo', body: {} }),

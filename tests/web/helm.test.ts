@@ -27,7 +27,7 @@ function helm(name: string, more: Flat = {}, earlier = NOT_ASKED): { at: HelmHan
   const state: ViewState = {
     board: boardFromFlat({ ...flatOf(fixture), ...more }), known: true, rev: 7, link: { state: 'ok', since: NOW },
     me: { source: 'helm', device: 1, page: pageOf('helm'), hand: 0, view: 'helm', greeted: true, keyless: false },
-    taps: [], waiting: 0, rings: [], disk: 'ok', unsaved: 0, utc_offset_ms: 0, log_back: false, storage: 'kept', mismatches: 0,
+    taps: [], waiting: 0, rings: [], disk: 'ok', unsaved: 0, utc_offset_ms: 0, release: 'same', storage: 'kept', mismatches: 0,
   }
   const store = { act: (kind: string, body: object) => tapped.push({ kind, body }) } as unknown as Store
   const at: HelmHands = { state, store, menu: REST, go: nothing, lapsed: () => false, panel: '', show: nothing, now: NOW, named: [], forget: nothing, startTrip: nothing, earlier }

@@ -3,6 +3,7 @@
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import { PROTO } from 'proto'
+import type { LateEntry } from '../../web/src/store_shape'
 import { Bench, CHAIN, digestOf, entry, LOG, OTHER, PAGE } from './bench'
 
 test('hello carries the page, the key, the hand and how many taps wait', () => {
@@ -191,32 +192,113 @@ test('how far the log is saved goes into the next hello and outlives the page; a
   const bench = new Bench().live()
   bench.saved(12)
   assert.deepEqual(bench.again({ saved: { log_id: LOG, seq: 12, chain: CHAIN } }).log, { log_id: LOG, seq: 12, chain: CHAIN })
-  assert.equal(bench.link.log_back, false)
+  assert.equal(bench.link.log_back_ms, undefined)
   bench.pass(1000)
   const later = new Bench({ kept: bench.kept })
   later.input({ is: 'start' })
   assert.deepEqual(later.opened().log, { log_id: LOG, seq: 12, chain: CHAIN })
   later.welcome({ log_back: true })
-  assert.equal(later.link.log_back, true)
+  assert.equal(later.link.log_back_ms, later.mono_ms)
 })
 
-test('a page of another release loads itself again once, and only when it holds nothing', () => {
+const NEWER = '9999999999999999'
+const reloads = (bench: Bench): number => bench.effects.filter((effect) => effect.do === 'reload').length
+
+test('a page of another release loads itself again once, and only when no tap waits', () => {
   const bench = new Bench()
   bench.input({ is: 'start' })
   bench.opened()
   const id = bench.act('strike')
-  bench.welcome({ proto: '9999999999999999' })
-  const reloads = (): number => bench.effects.filter((effect) => effect.do === 'reload').length
-  assert.equal(reloads(), 0)
+  bench.welcome({ proto: NEWER })
+  bench.fresh({ trip: {} })
+  assert.deepEqual(bench.tapIds(), [id], 'what waits is sent first')
+  assert.equal(bench.link.release.word(), 'waits')
+  assert.equal(reloads(bench), 0)
   bench.answer(id, 'seen', { seq: 1 })
-  assert.equal(reloads(), 0)
+  assert.equal(reloads(bench), 0)
   bench.saved(1)
-  assert.equal(reloads(), 1)
-  const after = new Bench({ kept: bench.kept })
-  after.input({ is: 'start' })
-  after.opened()
-  after.welcome({ proto: '9999999999999999' })
-  assert.equal(after.effects.filter((effect) => effect.do === 'reload').length, 0)
+  assert.equal(reloads(bench), 1)
+  const after = new Bench({ kept: bench.kept }).live({ trip: {} }, { proto: NEWER })
+  assert.equal(reloads(after), 0)
+  assert.equal(after.link.release.word(), 'stays')
+  after.again()
+  assert.equal(after.link.release.word(), 'same')
+})
+
+test('a page of another release stays while it has entries to offer after a crash, and in an emergency', () => {
+  const bench = new Bench().live()
+  bench.say({ t: 'patch', rev: 2, entry: entry(1, 'strike', {}), parts: {} })
+  bench.again({ run: 'bbbbbbbbbbbbbbbb', proto: NEWER })
+  const offer = bench.sent.find((message) => message.t === 'offer')
+  assert.ok(offer, 'the second copy is offered to the new release')
+  bench.fresh({ trip: {}, overboard: { id: `${OTHER}.e.1` } })
+  assert.equal(reloads(bench), 0)
+  bench.answer(`${OTHER}.o.1`, 'seen', { seq: 1 })
+  bench.answer(`${PAGE}.o.1`, 'seen', { seq: 2 })
+  bench.saved(2)
+  assert.equal(bench.link.taps.waiting(), 0, 'that the call was shown here is saved too')
+  assert.equal(reloads(bench), 0, 'somebody is in the water')
+  bench.say({ t: 'patch', rev: 2, entry: entry(2, 'overboard_ended', {}), parts: { overboard: {} } })
+  assert.equal(reloads(bench), 1)
+})
+
+test('after sleep nothing that the old socket still says counts: not known at once, a fresh socket, the whole board', () => {
+  const bench = new Bench().live({ trip: { no: 1 } })
+  bench.pulse()
+  const old = bench.gen
+  bench.mono_ms += 60_000
+  bench.wall_ms += 60_000
+  bench.say({ t: 'pulse', rev: 1, digest: bench.link.board.digest(), now_ms: 51_000, saved_up_to: 0, disk: 'ok' })
+  assert.notEqual(bench.link.word, 'ok')
+  assert.equal(bench.gen, old + 1, 'the pulse from before the sleep has not saved the old socket')
+  bench.opened()
+  bench.welcome({ now_ms: 111_000 })
+  bench.fresh({ trip: { no: 2 } }, 9)
+  assert.equal(bench.link.word, 'ok')
+})
+
+test('a clock that stood still in sleep is told by the other one; a page that only waited is not taken for asleep', () => {
+  const bench = new Bench().live()
+  bench.pulse()
+  const { gen } = bench
+  for (let i = 0; i < 20; i++) {
+    bench.pass(400)
+    bench.pulse()
+  }
+  assert.equal(bench.gen, gen)
+  bench.wall_ms += 120_000
+  bench.input({ is: 'visible', visible: true })
+  assert.equal(bench.link.word, 'not_known')
+  assert.equal(bench.gen, gen + 1)
+})
+
+test('a pulse that was under way for two seconds is no news: the link is as silent as without it', () => {
+  const bench = new Bench().live()
+  for (let i = 0; i < 4; i++) {
+    bench.pass(400)
+    bench.pulse()
+  }
+  const { gen } = bench
+  for (let i = 0; i < 9; i++) {
+    bench.pass(400)
+    bench.pulse({ now_ms: 50_000 + bench.mono_ms - 2500 })
+  }
+  assert.equal(bench.link.word, 'not_known')
+  assert.equal(bench.gen, gen + 1, 'probed and given up, though it spoke all along')
+})
+
+test('what others tell of minutes ago is noted as that; own taps, what is fresh and what came back after a crash are not', () => {
+  const bench = new Bench().live()
+  const at = (seq: number, more: object) => entry(seq, 'strike', {}, { at_ms: 50_000 - 360_000, ...more })
+  const patch = (one: ReturnType<typeof entry>, moot = false) => bench.say({ t: 'patch', rev: bench.link.board.rev + 1, entry: one, parts: {}, ...(moot ? { moot } : {}) })
+  patch(entry(1, 'strike', {}))
+  patch(at(2, { id: `${PAGE}.o.1` }))
+  patch(at(3, { offered: true }))
+  patch(at(4, { refused: 'no_trip' }))
+  assert.equal(bench.link.late, undefined)
+  patch(at(5, {}), true)
+  const { late } = bench.link as { late?: LateEntry }
+  assert.deepEqual([late?.entry.seq, late?.moot], [5, true])
 })
 
 test('another view says hello again; the same one does nothing', () => {

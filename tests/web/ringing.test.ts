@@ -17,7 +17,7 @@ function state(flat: Record<string, unknown>, rings: Ring[] = [], page = ME): Vi
   return {
     board: boardFromFlat(flat), known: true, rev: 1, link: { state: 'ok', since: T },
     me: { source: 'crew', device: 1, page, hand: 0, view: 'station', greeted: true, keyless: false },
-    taps: [], waiting: 0, rings, disk: 'ok', unsaved: 0, utc_offset_ms: 0, log_back: false, storage: 'kept', mismatches: 0,
+    taps: [], waiting: 0, rings, disk: 'ok', unsaved: 0, utc_offset_ms: 0, release: 'same', storage: 'kept', mismatches: 0,
   }
 }
 

@@ -7,7 +7,7 @@ import { ownNews } from '../../web/src/ui/band'
 import { Bench } from './bench'
 
 function news(view: 'helm' | 'phone', more: Partial<ViewState>) {
-  const state = { me: { view }, taps: [], waiting: 0, link: { state: 'ok' }, disk: 'ok', storage: 'kept', ...more }
+  const state = { me: { view }, taps: [], waiting: 0, link: { state: 'ok' }, disk: 'ok', storage: 'kept', release: 'same', ...more }
   return ownNews(state as unknown as ViewState, 0)?.text ?? ''
 }
 

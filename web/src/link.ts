@@ -10,46 +10,33 @@
 // says so: silence is what counts. The link's word (ok, no link, not known, down) is worked out from the time since something
 // was last heard, and is not ok again before the whole board is here.
 //
-// Parts: link_taps.ts waiting taps, link_kept.ts the second copy, link_board.ts the board, link_rings.ts what sounds,
-// link_hand.ts whom the page speaks for, link_time.ts log time.
+// Parts: link_conn.ts the connection and its silence, link_acts.ts this page's acts, link_taps.ts waiting taps, link_kept.ts the second
+// copy, link_board.ts the board, link_rings.ts what sounds, link_hand.ts whom the page speaks for, link_time.ts log time,
+// link_release.ts a board of another release.
 
 import {
   PROTO, type BoardHelm, type Disk, type Down, type EntryId, type Kind, type LogMark, type MsgPatch,
   type MsgPreviewIs, type MsgPulse, type MsgWelcome, type Source, type SpareCopy, type U64, type Up, type View,
 } from 'proto'
+import { Acts } from './link_acts'
 import { BoardCopy } from './link_board'
+import { connection, connectionDue, linkWord, slept, wordDue } from './link_conn'
 import { Hand } from './link_hand'
 import { Kept } from './link_kept'
+import { Release } from './link_release'
 import { Rings } from './link_rings'
 import { kindInfo, Taps } from './link_taps'
 import { LogTime } from './link_time'
 import { LINK_MS, type Effect, type Input, type KeptValues, type LinkConfig, type Now, type Row } from './link_types'
-import type { ActOptions, LastAct, LinkWord, Ring, Said } from './store_shape'
+import type { ActOptions, LastAct, LateEntry, LinkWord, Ring, Said } from './store_shape'
 
 const AGO_MOST_MS = 999_999_999_999_999
 const RINGS_KEPT = 64
 const ACTIVE_VIEWS: readonly View[] = ['helm', 'station', 'phone']
 
-/** The connection as it stands. */
-interface Connection {
-  gen: number
-  is: 'closed' | 'opening' | 'open' | 'greeted'
-  since_ms: number
-  heard_ms: number
-  /** Something must be heard by then; Infinity: no probe is out. */
-  probe_ms: number
-  beat_ms: number
-  retry_ms: number
-  tries: number
-  /** A fresh board was asked for then; -Infinity: none. */
-  asked_ms: number
-  /** The revision of the last pulse that was ahead of this page's. */
-  ahead_of: number
-}
-
 export class Link {
   readonly board = new BoardCopy()
-  readonly taps = new Taps()
+  readonly taps: Taps
   readonly time = new LogTime()
   readonly page: U64
   view: View
@@ -62,11 +49,12 @@ export class Link {
   spare: SpareCopy = 'none'
   unsaved = 0
   saved_up_to = 0
-  log_back = false
+  /** On the mono clock when it was said that the log went backwards; undefined: it was not. */
+  log_back_ms: number | undefined
+  late: LateEntry | undefined
   no: Said | undefined
   told: Said | undefined
   previewed: MsgPreviewIs | undefined
-  last_act: LastAct | undefined
   rings: readonly Ring[] = []
   mismatches = 0
   token: string
@@ -74,23 +62,20 @@ export class Link {
   private readonly kept = new Kept()
   private readonly ringer = new Rings()
   private readonly who: Hand
-  private conn: Connection = {
-    gen: 0, is: 'closed', since_ms: 0, heard_ms: 0, probe_ms: Infinity, beat_ms: Infinity, retry_ms: Infinity, tries: 0,
-    asked_ms: -Infinity, ahead_of: 0,
-  }
+  private readonly own: Acts
+  private conn = connection('closed', 0, 0, 0)
   private key: string
   private visible = true
-  private numbers = { o: 0, e: 0 }
   private acted_id: EntryId = ''
-  private called_id: EntryId = ''
-  private called_ms = -Infinity
   private run: U64 = ''
+  private boat: U64 = ''
   private mark: LogMark | undefined
   private mark_due_ms = Infinity
   private said = 0
-  private reloaded: string
-  private other_build = ''
+  readonly release: Release
+  private read_ms = Infinity
   private wake_ms = Infinity
+  private last: Now | undefined
   private out: Effect[] = []
   private changed = false
 
@@ -99,8 +84,10 @@ export class Link {
     this.view = config.view
     this.key = config.key
     this.token = config.kept.token ?? ''
-    this.reloaded = config.kept.reloaded ?? ''
+    this.release = new Release(config.kept.reloaded ?? '')
+    this.taps = new Taps(config.page)
     this.mark = parsed<LogMark>(config.kept.mark)
+    this.own = new Acts(config.page)
     this.who = new Hand(parsed(config.kept.hand))
   }
 
@@ -108,6 +95,8 @@ export class Link {
   step(input: Input, now: Now): Effect[] {
     this.out = []
     this.changed = false
+    if (slept(this.conn, this.last, now)) this.woke(now)
+    this.last = now
     this.take(input, now)
     this.settle(now)
     return this.out
@@ -117,6 +106,10 @@ export class Link {
   act(kind: Kind, body: object, options: ActOptions, now: Now): { id: EntryId; effects: Effect[] } {
     const effects = this.step({ is: 'act', kind, body, options }, now)
     return { id: this.acted_id, effects }
+  }
+
+  get last_act(): LastAct | undefined {
+    return this.own.last
   }
 
   /** The hand that this page speaks for; 0: nobody named. */
@@ -133,6 +126,7 @@ export class Link {
     switch (input.is) {
       case 'start':
         this.heard_ms = now.mono_ms
+        this.out.push({ do: 'read' })
         return this.open(now)
       case 'opened':
         return this.opened(input.gen, now)
@@ -142,7 +136,15 @@ export class Link {
         if (input.gen === this.conn.gen && this.conn.is !== 'closed') this.lost(now)
         return
       case 'rows':
-        this.taps.load(input.rows)
+        this.taps.load(input.rows, now)
+        this.changed = true
+        return
+      case 'claimed':
+        this.taps.claimed(input.run, input.rows)
+        this.changed = true
+        return
+      case 'outrun':
+        this.taps.outrun(input.id)
         this.changed = true
         return
       case 'written':
@@ -181,13 +183,8 @@ export class Link {
   // ---- connection ----
 
   private open(now: Now): void {
-    const tries = this.conn.tries
-    const gen = this.conn.gen + 1
-    this.conn = {
-      gen, is: 'opening', since_ms: now.mono_ms, heard_ms: now.mono_ms, probe_ms: Infinity, beat_ms: Infinity,
-      retry_ms: Infinity, tries, asked_ms: -Infinity, ahead_of: 0,
-    }
-    this.out.push({ do: 'open', gen })
+    this.conn = connection('opening', this.conn.gen + 1, this.conn.tries, now.mono_ms)
+    this.out.push({ do: 'open', gen: this.conn.gen })
   }
 
   private opened(gen: number, now: Now): void {
@@ -233,8 +230,18 @@ export class Link {
     else this.reopen(now)
   }
 
+  /** What the old socket still has to say is from before the sleep, and would look like news. Nothing is known until a new one has
+   * brought the whole board. */
+  private woke(now: Now): void {
+    this.heard_ms = Math.min(this.heard_ms, now.mono_ms - LINK_MS.not_known)
+    this.time.doubt()
+    this.conn.tries = 0
+    this.reopen(now)
+  }
+
   private seen(visible: boolean, now: Now): void {
     this.visible = visible
+    if (visible) this.read_ms = now.mono_ms
     if (visible && this.conn.is === 'closed') {
       this.conn.tries = 0
       this.open(now)
@@ -271,6 +278,8 @@ export class Link {
     const message = parsed<Down>(text)
     if (!message) return this.reopen(now)
     if (this.conn.is === 'open' && message.t !== 'welcome' && message.t !== 'no') return
+    // A pulse that was long under way tells how the boat was then: the link is as silent as if it had not come.
+    if (message.t === 'pulse' && this.time.behind(message.now_ms, now.mono_ms) >= LINK_MS.not_known) return
     this.conn.probe_ms = Infinity
     this.conn.heard_ms = now.mono_ms
     this.hear(message, now)
@@ -313,7 +322,7 @@ export class Link {
   }
 
   private welcome(message: MsgWelcome, now: Now): void {
-    const { log_id, run, from, device, token, now_ms, saved, log_back, proto } = message
+    const { log_id, run, from, device, token, now_ms, saved, log_back, proto, boat = log_id } = message
     this.conn.is = 'greeted'
     this.conn.tries = 0
     this.source = from
@@ -328,19 +337,19 @@ export class Link {
       this.key = ''
       this.out.push({ do: 'key_used' })
     }
-    if (log_back) this.log_back = true
+    if (log_back) this.log_back_ms ??= now.mono_ms
     if (this.mark && this.run !== '' && this.mark.log_id !== log_id) this.kept.clear()
-    if (this.run !== run) {
-      this.taps.newRun()
-      this.time.reset()
-    }
+    if (this.run !== run) this.time.reset()
+    this.taps.welcomed(boat, run)
     this.run = run
+    this.boat = boat
+    this.read_ms = now.mono_ms
     this.time.heard(now_ms, now.mono_ms)
     this.setMark(saved, now)
     this.saved(saved.seq, now)
     if (from === 'crew' || from === 'helm') this.kept.begin(run, (id) => this.taps.has(id) || id.startsWith(this.page))
-    this.other_build = proto === PROTO ? '' : proto
-    if (this.other_build === '' && this.reloaded !== '') this.keepValue('reloaded', (this.reloaded = ''))
+    const reloaded = this.release.heard(proto)
+    if (reloaded !== undefined) this.keepValue('reloaded', reloaded)
     this.beat(now)
   }
 
@@ -348,7 +357,6 @@ export class Link {
   private refused(code: string, words: string, now: Now): void {
     this.no = this.words(code, words)
     if (code === 'wrong_key') this.key = this.token = ''
-    if (code === 'other_build') this.other_build = code
     this.out.push({ do: 'close', gen: this.conn.gen })
     this.lost(now)
   }
@@ -376,6 +384,7 @@ export class Link {
     const done = this.board.patch(message)
     if (done === 'gap') this.askFresh(now)
     if (!message.moot) this.ring(this.ringer.entry(message.entry, this.time.at(now.mono_ms)))
+    this.noteLate(message)
     if (done === 'done') this.boardChanged(now)
   }
 
@@ -390,6 +399,14 @@ export class Link {
     this.kept.last(this.run, saved_up_to + this.unsaved)
     this.saved(saved_up_to, now)
     this.compare(rev, digest, now)
+  }
+
+  /** What another page tells of some time ago is said as that: the board may have moved on since. */
+  private noteLate({ entry, moot }: MsgPatch): void {
+    const { id, kind, at_ms, got_ms, refused } = entry
+    if (refused || entry.offered || id.startsWith(this.page) || !kindInfo(kind).act || got_ms - at_ms < LINK_MS.late) return
+    this.late = { entry, moot: moot ?? false, came_ms: got_ms }
+    this.changed = true
   }
 
   /** The server's revision and digest beside this page's. A pulse may be ahead of a patch once, not twice. */
@@ -456,10 +473,9 @@ export class Link {
   // ---- acts ----
 
   private acted(kind: Kind, body: object, options: ActOptions, now: Now): EntryId {
-    if (kind === 'overboard' && now.mono_ms - this.called_ms < LINK_MS.overboard) return this.called_id
-    const info = kindInfo(kind)
-    const lane = info.lane === 'emergency' ? 'e' : 'o'
-    const id = `${this.page}.${lane}.${++this.numbers[lane]}`
+    const standing = this.own.standing(kind, now)
+    if (standing) return standing
+    const id = this.own.next(kind)
     const ago_ms = Math.min(Math.max(0, Math.round(options.ago_ms ?? 0)), AGO_MOST_MS)
     const by = options.by ?? this.who.id
     if (kind === 'page_hand') {
@@ -467,31 +483,16 @@ export class Link {
       this.keepValue('hand', this.who.text())
     }
     const row: Row = {
-      id, kind, v: info.v, body, wall_ms: now.wall_ms - ago_ms,
+      id, kind, v: kindInfo(kind).v, body, wall_ms: now.wall_ms - ago_ms,
+      ...(this.boat ? { boat: this.boat, run: this.run } : {}),
       ...(by ? { by } : {}),
       ...(options.instead_of ? { instead_of: options.instead_of } : {}),
     }
     this.taps.add(row, now.mono_ms - ago_ms, now)
-    this.noteCall(id, kind, now)
-    if (info.act) this.noteLast(id, kind, body, now)
+    this.own.done(id, kind, body, this.time.at(now.mono_ms), now)
     this.changed = true
-    if (lane === 'e' && this.conn.is === 'closed') this.open(now)
+    if (id[17] === 'e' && this.conn.is === 'closed') this.open(now)
     return id
-  }
-
-  /** OVERBOARD pressed twice within 10 s is one call, unless it was withdrawn in between. */
-  private noteCall(id: EntryId, kind: Kind, now: Now): void {
-    if (kind === 'overboard') {
-      this.called_id = id
-      this.called_ms = now.mono_ms
-    } else if (kind === 'overboard_withdrawn') this.called_ms = -Infinity
-  }
-
-  /** An undo, and what the hub would not undo (a call that may have been heard), leave nothing to undo. */
-  private noteLast(id: EntryId, kind: Kind, body: object, now: Now): void {
-    const at_ms = this.time.at(now.mono_ms)
-    const undoable = kindInfo(kind).undoable
-    this.last_act = undoable ? { id, kind, body, at_ms, until_ms: at_ms + LINK_MS.undo } : undefined
   }
 
   private handField(): { hand?: number } {
@@ -514,6 +515,7 @@ export class Link {
     this.watchConnection(now)
     if (this.taps.storageHangs(now.mono_ms)) this.taps.storageFailed()
     if (this.conn.is === 'greeted') {
+      this.askStorage(now)
       for (const tap of this.taps.take(this.source, now)) this.transmit(tap)
       for (const { entry, at_mono_ms } of this.kept.take(now.mono_ms)) {
         this.transmit({ t: 'offer', entry, ago_ms: Math.max(0, Math.round(now.mono_ms - at_mono_ms)) })
@@ -531,6 +533,14 @@ export class Link {
     this.wake(now)
   }
 
+  private askStorage(now: Now): void {
+    const rows = this.taps.takeClaims(now.mono_ms)
+    if (rows.length) this.out.push({ do: 'claim', run: this.run, boat: this.boat, rows })
+    if (this.read_ms > now.mono_ms || this.taps.storage === 'memory') return
+    this.read_ms = now.mono_ms + LINK_MS.read
+    this.out.push({ do: 'read' })
+  }
+
   private watchConnection(now: Now): void {
     const { conn } = this
     const at = now.mono_ms
@@ -541,44 +551,35 @@ export class Link {
       if (conn.beat_ms <= at) this.beat(now)
       if (conn.probe_ms === Infinity && at - conn.heard_ms >= LINK_MS.silence) conn.probe_ms = at + LINK_MS.probe
     }
-    const word = this.wordAt(at)
+    const word = linkWord(at - this.heard_ms, this.greeted_once)
     if (word !== this.word) this.changed = true
     this.word = word
   }
 
-  private wordAt(at_ms: number): LinkWord {
-    const silent_ms = at_ms - this.heard_ms
-    if (silent_ms >= LINK_MS.down) return 'down'
-    if (silent_ms >= LINK_MS.not_known) return 'not_known'
-    return silent_ms >= LINK_MS.no_link || !this.greeted_once ? 'no_link' : 'ok'
-  }
-
   private forget(now: Now): void {
     if (this.taps.forget(now.mono_ms)) this.changed = true
-    const last = this.last_act
+    const { last } = this.own
     if (last && (last.until_ms <= this.time.at(now.mono_ms) || this.taps.failed(last.id))) {
-      this.last_act = undefined
+      this.own.last = undefined
       this.changed = true
     }
   }
 
-  /** A page of another release loads itself again, once for each, and only when it holds nothing. */
   private reload(): void {
-    if (this.other_build === '' || this.other_build === this.reloaded || this.taps.waiting() > 0) return
-    this.reloaded = this.other_build
-    this.keepValue('reloaded', this.other_build)
+    const here = this.conn.is === 'greeted' && (this.board.live || this.source === 'anyone')
+    const reloaded = this.release.reload(here && this.taps.waiting() === 0 && !this.kept.offering(), this.board.parts)
+    if (reloaded === undefined) return
+    this.keepValue('reloaded', reloaded)
     this.out.push({ do: 'reload' })
   }
 
   private wake(now: Now): void {
     const { conn } = this
     const at = now.mono_ms
-    const words = [LINK_MS.no_link, LINK_MS.not_known, LINK_MS.down].map((after) => this.heard_ms + after).filter((due) => due > at)
     const due = Math.min(
-      ...words, conn.probe_ms, conn.beat_ms, conn.is === 'closed' ? conn.retry_ms : Infinity,
-      conn.is === 'opening' ? conn.since_ms + LINK_MS.opening : Infinity,
-      conn.is === 'greeted' && conn.probe_ms === Infinity ? conn.heard_ms + LINK_MS.silence : Infinity,
+      wordDue(this.heard_ms, at), connectionDue(conn),
       this.taps.due_ms(this.source, conn.is === 'greeted', at), conn.is === 'greeted' ? this.kept.due_ms(at) : Infinity,
+      conn.is === 'greeted' && this.taps.storage === 'kept' ? this.read_ms : Infinity,
       this.mark_due_ms, this.last_act ? at + this.last_act.until_ms - this.time.at(at) : Infinity,
     )
     if (due === this.wake_ms || due === Infinity) return

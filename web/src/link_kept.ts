@@ -104,6 +104,11 @@ export class Kept {
     return Math.min(Infinity, ...holds.map((offer) => offer.hold_until_ms))
   }
 
+  /** Is something still to be offered to the present run? */
+  offering(): boolean {
+    return this.offers.size > 0
+  }
+
   count(): number {
     return this.entries.size
   }

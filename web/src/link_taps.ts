@@ -13,8 +13,13 @@
 //  4. A refusal is told to the crew only once the phone would send the tap as told no after a crash, or once it is saved. Of a tap
 //     that was ever sent to a run before it is told only once saved: that run may have taken it, whether its answer came or not, and
 //     other screens that saw it taken may bring it back as that.
+//  5. A phone may have several pages, which share its storage, and a page that seems to be gone may only be asleep. So a tap goes
+//     to a run only once its row is marked for that run (a claim), and a refusal by a run is told only while the row still is:
+//     else another page might send to the next run what this one tells to be refused. Emergencies of the page itself don't wait
+//     for their mark.
+//  6. A tap for another boat's board, from before the phone changed boats, stays in the phone's storage. It is neither shown nor counted.
 
-import { KINDS, REFUSALS, SOURCE_VALUES, type EntryId, type Kind, type MsgAnswer, type MsgTap, type Source } from 'proto'
+import { KINDS, REFUSALS, SOURCE_VALUES, type EntryId, type Kind, type MsgAnswer, type MsgTap, type Source, type U64 } from 'proto'
 import type { TapView, TapWord } from './store_shape'
 import { IN_FLIGHT, LINK_MS, UNTOLD, type Now, type Row } from './link_types'
 
@@ -37,6 +42,10 @@ interface Tap {
   /** The row is in the storage; being written since, if not yet. */
   stored: boolean
   writing_ms: number
+  /** Its claim for the present run is under way. */
+  claiming: boolean
+  /** It belongs to no board that is known. */
+  nobodys: boolean
   /** On the mono clock when the act was; null for a tap of an earlier page load. */
   at_mono_ms: number | null
   seq: number
@@ -52,6 +61,8 @@ interface Tap {
   waiting: boolean
   /** A refusal being written into the row: not told before. */
   telling: boolean
+  /** On the mono clock when its answer came; 0: not yet. */
+  told_ms: number
   final_ms: number
 }
 
@@ -73,7 +84,18 @@ export class Taps {
   /** What the caller must write and erase. */
   private writes: Row[] = []
   private erases: EntryId[] = []
+  private boat: U64 = ''
+  private run: U64 = ''
   storage: 'kept' | 'memory' = 'kept'
+
+  constructor(private page: U64) {}
+
+  /** A server said welcome: from now on taps go to this run of this boat's board. */
+  welcomed(boat: U64, run: U64): void {
+    if (this.run !== run) this.newRun()
+    this.boat = boat
+    this.run = run
+  }
 
   /** An act of this page. */
   add(row: Row, at_mono_ms: number, now: Now): void {
@@ -83,21 +105,22 @@ export class Taps {
     if (!stored) this.writes.push(row)
   }
 
-  /** What an earlier page load left. */
-  load(rows: readonly Row[]): void {
+  /** What a page that is gone has left. */
+  load(rows: readonly Row[], now: Now): void {
     for (const row of rows) {
       if (this.byId.has(row.id)) continue
       const tap = this.enter(row, 'ready', null)
       tap.stored = true
       tap.doubt = !row.told_no
+      tap.nobodys = !row.boat && row.id[17] === 'e' && now.wall_ms - row.wall_ms > LINK_MS.nobodys
     }
     for (const lane of this.lanes.values()) lane.taps.sort((a, b) => numberOf(a.row.id) - numberOf(b.row.id))
   }
 
   private enter(row: Row, phase: Phase, at_mono_ms: number | null): Tap {
     const tap: Tap = {
-      row, phase, at_mono_ms, stored: false, writing_ms: 0, seq: 0, refused: row.told_no ?? '', sent: false, doubt: false, moot: false,
-      late: false, words: row.told_words ?? '', waiting: false, telling: false, final_ms: 0,
+      row, phase, at_mono_ms, stored: false, writing_ms: 0, claiming: false, nobodys: false, seq: 0, refused: row.told_no ?? '', sent: false,
+      doubt: false, moot: false, late: false, words: row.told_words ?? '', waiting: false, telling: false, told_ms: 0, final_ms: 0,
     }
     const key = laneKey(row.id)
     const lane = this.lanes.get(key) ?? { emergency: row.id[17] === 'e', taps: [], hold_until_ms: 0 }
@@ -115,10 +138,58 @@ export class Taps {
     if (tap.phase === 'unwritten') tap.phase = 'ready'
   }
 
+  /** Another page of this phone may have sent it to a later run, which may have taken it: told only once saved. */
+  outrun(id: EntryId): void {
+    const tap = this.byId.get(id)
+    if (!tap) return
+    const { told_no: _no, told_words: _words, ...row } = tap.row
+    tap.row = row
+    tap.telling = false
+    tap.doubt = true
+  }
+
+  /** The rows to be marked for the present run. */
+  takeClaims(now_ms: number): Row[] {
+    if (this.storage === 'memory') return []
+    const open = [...this.byId.values()].filter((tap) => tap.phase === 'ready' && tap.row.run !== this.run && !tap.claiming && !this.elsewhere(tap))
+    for (const tap of open) {
+      tap.claiming = true
+      tap.writing_ms = now_ms
+    }
+    return open.map((tap) => tap.row)
+  }
+
+  /** The storage's word goes before this page's: another page may have been told no. */
+  claimed(run: U64, rows: readonly Row[]): void {
+    for (const row of rows) {
+      const tap = this.byId.get(row.id)
+      if (!tap?.claiming || run !== this.run) continue
+      tap.claiming = false
+      tap.stored = true
+      tap.row = row
+      if (!row.told_no) continue
+      tap.doubt = false
+      tap.refused = row.told_no
+      tap.words = row.told_words ?? ''
+    }
+  }
+
+  /** For another board than this one. */
+  private elsewhere(tap: Tap): boolean {
+    return tap.row.boat ? this.boat !== '' && tap.row.boat !== this.boat : tap.nobodys
+  }
+
+  /** May it be sent, as far as the storage goes? */
+  private mayGo(tap: Tap, emergency: boolean): boolean {
+    if (emergency && tap.row.id.startsWith(this.page)) return tap.phase === 'ready' || tap.phase === 'unwritten'
+    return tap.phase === 'ready' && (tap.row.run === this.run || this.storage === 'memory')
+  }
+
   /** The storage is denied, broken or hangs: from now on the taps live in memory, and what waited for it goes out. */
   storageFailed(): void {
     this.storage = 'memory'
     for (const tap of this.byId.values()) {
+      tap.claiming = false
       if (tap.phase === 'unwritten') tap.phase = 'ready'
       // A row that lies in the storage without its refusal could come back after a reload: told only once it is saved.
       if (!tap.stored) tap.telling = false
@@ -133,7 +204,7 @@ export class Taps {
   private writeDue(): number {
     let due = Infinity
     for (const tap of this.byId.values()) {
-      if (tap.phase !== 'final' && (!tap.stored || tap.telling)) due = Math.min(due, tap.writing_ms + LINK_MS.write)
+      if (tap.phase !== 'final' && (!tap.stored || tap.telling || tap.claiming)) due = Math.min(due, tap.writing_ms + LINK_MS.write)
     }
     return due
   }
@@ -147,11 +218,12 @@ export class Taps {
   }
 
   /** Another run: what the old one had seen and not saved may be lost, its seqs mean nothing. */
-  newRun(): void {
+  private newRun(): void {
     this.cut()
     for (const lane of this.lanes.values()) {
       for (const tap of lane.taps) {
         tap.doubt ||= tap.sent && !tap.row.told_no
+        tap.claiming = false
         if (tap.phase !== 'answered') continue
         tap.phase = 'ready'
         tap.seq = 0
@@ -168,9 +240,8 @@ export class Taps {
       for (const tap of lane.taps) if (tap.phase === 'flying') flying++
       for (const tap of lane.taps) {
         if (!lane.emergency && flying >= IN_FLIGHT) break
-        if (tap.phase === 'unwritten' && !lane.emergency) break
-        if (tap.phase !== 'ready' && tap.phase !== 'unwritten') continue
-        if (!maySend(source, tap.row.kind)) {
+        if ((tap.phase !== 'ready' && tap.phase !== 'unwritten') || this.elsewhere(tap)) continue
+        if (!this.mayGo(tap, lane.emergency) || !maySend(source, tap.row.kind)) {
           if (lane.emergency) continue
           break
         }
@@ -191,10 +262,12 @@ export class Taps {
     if (answer.is === 'error') {
       tap.refused = answer.code || 'bad_tap'
       tap.words = wordsOf(answer)
+      tap.told_ms = now.mono_ms
       this.finish(tap, now.mono_ms)
       return true
     }
     tap.phase = 'answered'
+    tap.told_ms = now.mono_ms
     tap.waiting = false
     tap.seq = answer.seq || (answer.is === 'refused' ? 0 : UNTOLD)
     tap.moot = answer.moot ?? false
@@ -225,7 +298,7 @@ export class Taps {
     if (answer.about) tap.about = answer.about
     if (tap.doubt) return
     if (tap.row.told_no === tap.refused) return
-    tap.row = { ...tap.row, told_no: tap.refused, told_words: tap.words }
+    tap.row = { ...tap.row, boat: this.boat, run: this.run, told_no: tap.refused, told_words: tap.words }
     if (this.storage === 'memory') {
       tap.telling = tap.stored
       return
@@ -285,7 +358,9 @@ export class Taps {
 
   /** How many are not yet final. */
   waiting(): number {
-    return this.byId.size - this.finals.length
+    let count = 0
+    for (const tap of this.byId.values()) if (tap.phase !== 'final' && !this.elsewhere(tap)) count++
+    return count
   }
 
   /** Was this tap refused, or did it not apply? */
@@ -300,7 +375,7 @@ export class Taps {
     if (this.finals[0]) due = Math.min(due, this.finals[0].final_ms + LINK_MS.shown_final)
     if (!greeted) return due
     for (const lane of this.lanes.values()) {
-      const ready = lane.taps.find((tap) => tap.phase === 'ready')
+      const ready = lane.taps.find((tap) => tap.phase === 'ready' && !this.elsewhere(tap))
       if (ready && lane.hold_until_ms > now_ms && maySend(source, ready.row.kind)) due = Math.min(due, lane.hold_until_ms)
     }
     return due
@@ -308,8 +383,10 @@ export class Taps {
 
   /** In order of the act. log_now_ms: log time at `now`. */
   views(now: Now, log_now_ms: number): TapView[] {
-    const views = [...this.byId.values()].map((tap) => ({
+    const here = [...this.byId.values()].filter((tap) => !this.elsewhere(tap))
+    const views = here.map((tap) => ({
       id: tap.row.id, kind: tap.row.kind, body: tap.row.body, at_ms: log_now_ms - ago(tap, now), state: word(tap),
+      told_ms: tap.told_ms ? log_now_ms - (now.mono_ms - tap.told_ms) : 0,
       waiting: tap.waiting, moot: tap.moot, late: tap.late, words: untold(tap) ? '' : tap.words,
       ...(tap.about && !untold(tap) ? { about: tap.about } : {}),
     }))

@@ -7,16 +7,29 @@ const SAMPLES = 16
 
 export class LogTime {
   private offsets: number[] = []
+  private doubted = false
 
   /** A message of this run said now_ms; it came at mono_ms. */
   heard(now_ms: number, mono_ms: number): void {
+    if (this.doubted) this.reset()
     this.offsets.push(now_ms - mono_ms)
     if (this.offsets.length > SAMPLES) this.offsets.shift()
+  }
+
+  /** How long that message was under way, beside the fastest of the last ones; 0 when there is none to compare it with. */
+  behind(now_ms: number, mono_ms: number): number {
+    return this.offsets.length && !this.doubted ? Math.max(...this.offsets) - (now_ms - mono_ms) : 0
+  }
+
+  /** The phone slept, and its clock may not have: what is known so far counts only until more is heard. */
+  doubt(): void {
+    this.doubted = true
   }
 
   /** Another run has another base. */
   reset(): void {
     this.offsets = []
+    this.doubted = false
   }
 
   known(): boolean {

@@ -23,6 +23,10 @@ export interface Row {
   instead_of?: EntryId
   /** When the act was, by the phone's wall clock. */
   wall_ms: number
+  /** Whose board it was tapped for, once that was known: no other boat's is ever sent it. */
+  boat?: U64
+  /** The run that some page of this phone may have sent it to last: it is written here before it is sent. */
+  run?: U64
   /** The code of a refusal that the crew was told, with its words: it must stay refused, whatever crashes. */
   told_no?: string
   told_words?: string
@@ -50,9 +54,13 @@ export type Input =
   | { is: 'opened'; gen: number }
   | { is: 'message'; gen: number; text: string }
   | { is: 'closed'; gen: number }
-  /** What earlier page loads left in the storage. */
+  /** What pages that are gone left in the storage. */
   | { is: 'rows'; rows: Row[] }
   | { is: 'written'; id: EntryId }
+  /** Not written: another page of this phone may meanwhile have sent this tap to a later run. */
+  | { is: 'outrun'; id: EntryId }
+  /** The rows as they lie in the storage now, marked for this run. */
+  | { is: 'claimed'; run: U64; rows: Row[] }
   | { is: 'storage_failed' }
   | { is: 'tick' }
   /** The page came to the front or went from it; or the phone woke, or found its network again (visible, once more). */
@@ -68,8 +76,13 @@ export type Effect =
   | { do: 'open'; gen: number }
   | { do: 'close'; gen: number }
   | { do: 'send'; gen: number; text: string }
+  /** Writes the row, unless the one that lies there is marked for another run than this one. */
   | { do: 'write'; row: Row }
   | { do: 'erase'; id: EntryId }
+  /** Marks these rows, as they lie in the storage, for the run and the boat, and brings them back. What is not there is put there. */
+  | { do: 'claim'; run: U64; boat: U64; rows: Row[] }
+  /** Looks for what pages that are gone have left. */
+  | { do: 'read' }
   | { do: 'keep'; name: keyof KeptValues; text: string }
   /** A tick is wanted at this time of the mono clock; the last one asked for counts. */
   | { do: 'wake'; at_ms: number }
@@ -115,6 +128,14 @@ export const LINK_MS = {
   overboard: 10000,
   fresh_again: 2000,
   mark_write: 1000,
+  /** No timer went off for so long: the phone was asleep. */
+  asleep: 3000,
+  /** So often the page looks for taps of pages that were closed with some waiting. */
+  read: 10_000,
+  /** An emergency that was tapped before its page had heard of any board, and that its page did not send: older, it is nobody's. */
+  nobodys: 3_600_000,
+  /** An entry that came so long after its act is said to be of then. */
+  late: 60_000,
 } as const
 
 /** Ordinary taps of one sender, and offers, that may be unanswered at a time. */

@@ -30,7 +30,8 @@ function keyInAddress(): string {
 function boot(): BoardStore {
   const clock = new PhoneClock()
   const now = (): Now => clock.read(performance.now(), Date.now())
-  const link = new Link({ page: randomId(), view: VIEWS[location.pathname] ?? 'none', key: keyInAddress(), kept: readKept() })
+  const page = randomId()
+  const link = new Link({ page, view: VIEWS[location.pathname] ?? 'none', key: keyInAddress(), kept: readKept() })
   const report = (input: Input): void => store.input(input)
   const socket = new Socket(report)
   let timer = 0
@@ -47,6 +48,10 @@ function boot(): BoardStore {
         return outbox.write(effect.row)
       case 'erase':
         return outbox.erase(effect.id)
+      case 'claim':
+        return outbox.claim(effect.run, effect.boat, effect.rows)
+      case 'read':
+        return outbox.read()
       case 'keep':
         if (!writeKept(effect.name, effect.text)) report({ is: 'storage_failed' })
         return
@@ -65,7 +70,7 @@ function boot(): BoardStore {
   }
 
   const store: BoardStore = new BoardStore(link, now, carryOut)
-  const outbox = new Outbox(report)
+  const outbox = new Outbox(page, report)
   const seen = (): void => {
     const visible = document.visibilityState === 'visible'
     if (visible) clock.visible(performance.now(), Date.now())

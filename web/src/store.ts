@@ -7,7 +7,7 @@ import type { Effect, Input, Now } from './link_types'
 import type { ActOptions, BoardView, BodyOf, Store, ViewState } from './store_shape'
 
 export type {
-  ActOptions, BoardView, BodyOf, LastAct, LinkWord, Ring, Said, Store, TapView, TapWord, ViewState,
+  ActOptions, BoardView, BodyOf, LastAct, LateEntry, LinkWord, Ring, Said, Store, TapView, TapWord, ViewState,
 } from './store_shape'
 
 /** Kinds that the page sends by itself: they wait and are kept like any other, but are no act to show. */
@@ -108,7 +108,9 @@ export class BoardStore implements Store {
       spare: link.spare,
       unsaved: link.unsaved,
       utc_offset_ms: board.clock.utc_offset_ms ?? 0,
-      log_back: link.log_back,
+      log_back_ms: link.log_back_ms === undefined ? undefined : link.time.at(link.log_back_ms),
+      late: link.late,
+      release: link.release.word(),
       storage: link.taps.storage,
       no: link.no,
       told: link.told,

@@ -9,9 +9,10 @@
 import type {
   BoardAstern, BoardBox, BoardCall, BoardCheck, BoardClear, BoardClearing, BoardClock, BoardCounts, BoardDeck, BoardDock, BoardDuty,
   BoardFight, BoardHand, BoardHelm, BoardHurt, BoardJob, BoardLine, BoardList, BoardOpenEnd, BoardOrders, BoardOverboard,
-  BoardPage, BoardPreset, BoardRaise, BoardStamp, BoardStop, BoardStrike, BoardTrip, Content, Disk, EntryId, Kind,
+  BoardPage, BoardPreset, BoardRaise, BoardStamp, BoardStop, BoardStrike, BoardTrip, Content, Disk, Entry, EntryId, Kind,
   MsgPreviewIs, Source, SpareCopy, U64, View,
 } from 'proto'
+import type { ReleaseWord } from './link_release'
 
 /** The board, keyed parts as maps in order of their key. Single parts are always there, perhaps as empty objects. */
 export interface BoardView {
@@ -61,6 +62,8 @@ export interface TapView {
   body: object
   at_ms: number
   state: TapWord
+  /** When its answer came, in log time; 0: not yet. */
+  told_ms: number
   /** It is held back by the server (a queue, an entry it names) and tried again by itself. */
   waiting: boolean
   /** It no longer applied, or was late: known as soon as it is seen, before it is saved. */
@@ -89,6 +92,14 @@ export interface LastAct {
   at_ms: number
   /** No UNDO from then on. */
   until_ms: number
+}
+
+/** What another page told of some time ago. moot: the board had moved on, it is in the log alone. */
+export interface LateEntry {
+  entry: Entry
+  moot: boolean
+  /** Log time when it came. */
+  came_ms: number
 }
 
 export interface Said {
@@ -133,8 +144,12 @@ export interface ViewState {
   unsaved: number
   /** UTC minus log time; 0 = not known. */
   utc_offset_ms: number
-  /** The log went backwards: this screen knows a longer one, or another one. */
-  log_back: boolean
+  /** Log time when this screen was told that the log went backwards: it knows a longer one, or another one. */
+  log_back_ms?: number
+  /** The last of what came late from others. */
+  late?: LateEntry
+  /** Does this page go with the board's release? */
+  release: ReleaseWord
   /** kept: this phone keeps taps over a reload. memory: its storage is denied or broken, they live until the page closes. */
   storage: 'kept' | 'memory'
   /** The connection was refused (wrong key, full, another release), in words. */

@@ -80,7 +80,7 @@ export const words = {
   /** What became of an act of this phone. */
   tap: {
     here: 'HERE ONLY', sent: 'SENT', seen: 'ON THE BOARD', saved: 'SAVED', refused: 'REFUSED', moot: 'NO LONGER APPLIED',
-    late: 'LATE: IN THE LOG ONLY',
+    late: 'SAVED, LATE',
   } satisfies Record<TapWord, string>,
   tapWaiting: 'WAITING',
   tapsHere: (n: number) => (n === 1 ? '1 tap not yet saved' : `${n} taps not yet saved`),
@@ -160,7 +160,11 @@ export const words = {
   notKnown: 'NOT KNOWN - SHOUT',
   down: 'BOARD DOWN - USE VOICE',
   lastKnown: (age: string) => `last known ${age} ago`,
-  logBack: 'THE LOG WENT BACKWARDS - this screen knows more than the board',
+  logBack: 'THE LOG WENT BACKWARDS: look what is missing, tap it again',
+  releaseWaits: 'The board is of another release: this page loads again by itself once nothing waits',
+  releaseStays: 'This page is of another release: load it again',
+  lateTold: (age: string, who: string, what: string) => `${age} ago${who && `, ${who}`}: ${what}`,
+  lateMoot: 'In the log only',
   diskSlow: 'The disk is slow: not yet saved',
   diskFailed: 'NOT SAVING - the log cannot be written',
   spareStopped: 'Spare copy stopped: look at the stick',

@@ -5,36 +5,60 @@ import type { Gear } from 'proto'
 import type { TapView, ViewState } from '../store'
 import { words } from '../words'
 import { actWords } from './act_words'
-import { shortName, tinyName } from './board'
+import { handName, shortName, tinyName } from './board'
 import { useFit } from './hooks'
 import { Mark, type MarkName } from './marks'
 import { reachNow } from './night'
 import { Press } from './button'
 import { type Sentence, linkWords, stillOut } from './say'
-import { clock } from './time'
+import { age, clock } from './time'
 
 const TAP_MARKS: Record<TapView['state'], MarkName> = {
   here: 'only_here', sent: 'sent', seen: 'seen', saved: 'saved', refused: 'refused', moot: 'off', late: 'off',
 }
 
 const SHOWN_FOR_MS = 8000
+/** Long enough for every screen to be looked at. */
+const LOG_BACK_FOR_MS = 600_000
+
+export interface News {
+  look: 'warn' | 'plain'
+  text: string
+}
 
 /** What is worth saying of this device's own taps now: a refusal, a link trouble's waiting taps, trouble with keeping. */
-export function ownNews(state: ViewState, now: number): { look: 'warn' | 'plain'; text: string } | null {
-  if (state.log_back) return { look: 'warn', text: words.logBack }
+export function ownNews(state: ViewState, now: number): News | null {
   if (state.disk === 'failed') return { look: 'warn', text: words.diskFailed }
-  const no = [...state.taps].reverse().find((tap) => tap.words && (tap.state === 'refused' || tap.moot) && now - tap.at_ms < SHOWN_FOR_MS)
+  const no = [...state.taps].reverse().find((tap) => tap.words && (tap.state === 'refused' || tap.moot) && now - tap.told_ms < SHOWN_FOR_MS)
   if (no) return { look: 'warn', text: `${no.state === 'refused' ? words.tap.refused : words.tap.moot}: ${no.words}` }
+  if (isLogBack(state, now)) return { look: 'warn', text: words.logBack }
   const held = state.taps.find((tap) => tap.waiting && tap.words)
   if (held) return { look: 'plain', text: `${words.tapWaiting}: ${held.words}` }
   if (state.storage === 'memory' && state.waiting) return { look: 'warn', text: words.memoryOnly }
   if (state.disk === 'slow') return { look: 'plain', text: words.diskSlow }
   if (state.waiting && state.link.state !== 'ok') return { look: 'warn', text: words.tapsHere(state.waiting) }
-  return state.me.view === 'helm' ? spareNews(state) : null
+  return releaseNews(state) ?? lateNews(state, now) ?? (state.me.view === 'helm' ? spareNews(state) : null)
+}
+
+export function isLogBack(state: ViewState, now: number): boolean {
+  return state.log_back_ms !== undefined && now - state.log_back_ms < LOG_BACK_FOR_MS
+}
+
+function releaseNews(state: ViewState): News | null {
+  if (state.release === 'same') return null
+  return { look: 'plain', text: state.release === 'waits' ? words.releaseWaits : words.releaseStays }
+}
+
+/** What others told of some time ago: when it was, and whether the board shows it. */
+function lateNews({ late, board }: ViewState, now: number): News | null {
+  if (!late || now - late.came_ms > SHOWN_FOR_MS) return null
+  const { entry, moot } = late
+  const told = words.lateTold(age(entry.got_ms - entry.at_ms), handName(board, entry.by), actWords(board, entry.kind, entry.body))
+  return { look: 'plain', text: moot ? `${told}. ${words.lateMoot}` : told }
 }
 
 /** The helm alone can do something about the stick; the log itself is saved as before, so it is said last and plainly. */
-function spareNews(state: ViewState): { look: 'plain'; text: string } | null {
+function spareNews(state: ViewState): News | null {
   if (state.spare === 'stopped') return { look: 'plain', text: words.spareStopped }
   return state.spare === 'behind' ? { look: 'plain', text: words.spareBehind } : null
 }
