@@ -58,11 +58,9 @@ static void reading_close(struct reading *reading)
 static bool read_entry(struct reading *reading, const struct log_line *line)
 {
     struct proto_error error = {0};
-    cJSON *json = json_read(line->text, (size_t)line->len, &error);
-    if (!json || !entry_from_json(json, reading->entry, &error))
+    if (!entry_read(line->text, (size_t)line->len, reading->entry, &error))
         reading->err =
             err_set(reading->why, ERR_DATA, "Row %" PRId64 " of the log cannot be read: %s", line->seq, error.words);
-    cJSON_Delete(json);
     return reading->err == ERR_NONE;
 }
 

@@ -5,7 +5,6 @@
 
 #include "board/check.h"
 #include "board/journal.h"
-#include "codec.h"
 #include "hub/hash.h"
 #include "proto_json.h"
 
@@ -90,10 +89,9 @@ const struct board *fold_board(struct fold *fold)
 void fold_digest(struct fold *fold, char out[17])
 {
     uint8_t hash[HASH_BYTES];
-    cJSON *json = board_to_json(fold_board(fold));
-    char *text = json_text(json);
-    hash_bytes(text, strlen(text), hash);
+    struct json_out text = {0};
+    board_encode(fold_board(fold), &text);
+    hash_bytes(text.text, text.len, hash);
     hash_hex(hash, 8, out);
-    free(text);
-    cJSON_Delete(json);
+    json_out_release(&text);
 }

@@ -83,14 +83,12 @@ static bool on_row(void *context, const struct log_line *line)
     struct replay *replay = context;
     struct proto_error error = {0};
     struct entry entry;
-    cJSON *json = json_read(line->text, (size_t)line->len, &error);
-    if (!json || !entry_from_json(json, &entry, &error))
+    if (!entry_read(line->text, (size_t)line->len, &entry, &error))
         replay->err = err_set(replay->why, ERR_DATA, "Entry %lld of the log cannot be read (%s). " DATABASE_MEND,
                               (long long)line->seq, error.words);
     else if (entry.seq != line->seq || !hub_replay(replay->hub, &entry, line->chain))
         replay->err = err_set(replay->why, ERR_DATA, "Entry %lld of the log cannot stand there. " DATABASE_MEND,
                               (long long)line->seq);
-    cJSON_Delete(json);
     return replay->err == ERR_NONE;
 }
 

@@ -11,57 +11,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* A broken promise of this program's own making: an enum or a count that no table allows. */
-static _Noreturn void cannot_write(const char *name)
-{
-    fprintf(stderr, "%s: this value cannot be written\n", name);
-    abort();
-}
-
-static void must(bool promise, const char *name)
-{
-    if (!promise)
-        cannot_write(name);
-}
-
 static int32_t get_i32(const void *from)
 {
     int32_t value;
     memcpy(&value, from, sizeof value);
     return value;
-}
-
-static int64_t get_i64(const void *from)
-{
-    int64_t value;
-    memcpy(&value, from, sizeof value);
-    return value;
-}
-
-static uint64_t get_u64(const void *from)
-{
-    uint64_t value;
-    memcpy(&value, from, sizeof value);
-    return value;
-}
-
-static bool get_bool(const void *from)
-{
-    bool value;
-    memcpy(&value, from, sizeof value);
-    return value;
-}
-
-static struct entry_id get_entry_id(const void *from)
-{
-    struct entry_id value;
-    memcpy(&value, from, sizeof value);
-    return value;
-}
-
-static const cJSON *get_json(const void *from)
-{
-    return *(const cJSON *const *)from;
 }
 
 static void put_i32(void *to, int32_t value)
@@ -184,6 +138,21 @@ static bool pattern_matches(const struct pattern *pattern, const char *text)
     return *text == '\0';
 }
 
+static bool is_long_enough(const struct field *field, const char *text)
+{
+    return field->min == 0 || code_points(text) >= field->min;
+}
+
+static bool has_form(const struct field *field, const char *text)
+{
+    return field->pattern == NULL || pattern_matches(field->pattern, text);
+}
+
+bool text_fits(const struct field *field, const char *text)
+{
+    return is_long_enough(field, text) && has_form(field, text);
+}
+
 static bool read_text(const struct field *field, const cJSON *json, char *out, struct proto_error *err)
 {
     if (!cJSON_IsString(json))
@@ -191,16 +160,15 @@ static bool read_text(const struct field *field, const cJSON *json, char *out, s
     const size_t len = strlen(json->valuestring);
     if (len > (size_t)field->max)
         return wrong_size(err, "too_long", "may have", field->max, "bytes at most");
-    if (code_points(json->valuestring) < field->min)
+    if (!is_long_enough(field, json->valuestring))
         return wrong_size(err, "too_short", "must have", field->min, "characters at least");
-    if (field->pattern != NULL && !pattern_matches(field->pattern, json->valuestring))
+    if (!has_form(field, json->valuestring))
         return proto_error_set(err, "bad_form", "", "This text does not have the form it must have.");
     memcpy(out, json->valuestring, len);
     return true;
 }
 
-/* 16 lower-case hex digits at text, whatever follows. */
-static bool read_hex16(const char *text, uint64_t *value)
+bool read_hex16(const char *text, uint64_t *value)
 {
     *value = 0;
     for (int i = 0; i < 16; i++) {
@@ -234,7 +202,7 @@ static int32_t read_count(const char *text)
     return text[0] != '0' && text[digits] == '\0' ? n : 0;
 }
 
-static bool entry_id_from_text(const char *text, struct entry_id *id)
+bool entry_id_from_text(const char *text, struct entry_id *id)
 {
     uint64_t sender = 0;
     if (!read_hex16(text, &sender) || text[16] != '.' || (text[17] != 'o' && text[17] != 'e') || text[18] != '.')
@@ -395,135 +363,4 @@ bool message_read(const struct message_set *set, const cJSON *json, int32_t *whi
         }
     }
     return proto_error_set(err, "message_unknown", "t", "There is no such message.");
-}
-
-/* --- writing --- */
-
-static bool shape_is_zero(const struct shape *shape, const char *base);
-
-static bool item_is_zero(const struct field *field, const char *at)
-{
-    switch (field->form) {
-    case FIELD_BOOL: return !get_bool(at);
-    case FIELD_INT32:
-    case FIELD_ENUM: return get_i32(at) == 0;
-    case FIELD_INT64: return get_i64(at) == 0;
-    case FIELD_TEXT: return at[0] == '\0';
-    case FIELD_U64: return get_u64(at) == 0;
-    case FIELD_ENTRY_ID: return get_entry_id(at).n == 0;
-    case FIELD_STRUCT: return shape_is_zero(field->shape, at);
-    case FIELD_JSON: return get_json(at) == NULL;
-    case FIELD_CONST:
-    case FIELD_KIND:
-    case FIELD_V:
-    case FIELD_BODY: return false;
-    }
-    return false;
-}
-
-static bool field_is_zero(const struct field *field, const char *base)
-{
-    if (field->list_max > 0)
-        return get_i32(base + field->count_offset) == 0;
-    return item_is_zero(field, base + field->offset);
-}
-
-static bool shape_is_zero(const struct shape *shape, const char *base)
-{
-    for (int32_t i = 0; i < shape->count; i++)
-        if (!field_is_zero(&shape->field[i], base))
-            return false;
-    return true;
-}
-
-static cJSON *write_u64(uint64_t value)
-{
-    char text[24];
-    snprintf(text, sizeof text, "%016" PRIx64, value);
-    return cJSON_CreateString(text);
-}
-
-static cJSON *write_entry_id(struct entry_id id)
-{
-    char text[40];
-    snprintf(text, sizeof text, "%016" PRIx64 ".%c.%" PRId32, id.sender, id.lane == LANE_EMERGENCY ? 'e' : 'o', id.n);
-    return cJSON_CreateString(text);
-}
-
-static cJSON *write_enum(const struct field *field, int32_t value)
-{
-    must(value >= 0 && value < field->names->count, field->name);
-    return cJSON_CreateStringReference(field->names->name[value]);
-}
-
-static const struct kind_choice *choice_of(const struct field *field, const char *base)
-{
-    const int32_t kind = get_i32(base + field->kind_offset);
-    must(kind >= 0 && kind < field->kinds->count, field->name);
-    return &field->kinds->choice[kind];
-}
-
-/* JSON that belongs to somebody else: the new node looks into it and does not free it. */
-static cJSON *write_json(const cJSON *json, const char *name)
-{
-    if (json == NULL)
-        cannot_write(name);
-    cJSON *node = json_sure(cJSON_CreateNull());
-    node->type = (json->type & 0xff) | cJSON_IsReference;
-    node->valuestring = json->valuestring;
-    node->valueint = json->valueint;
-    node->valuedouble = json->valuedouble;
-    node->child = json->child;
-    return node;
-}
-
-static cJSON *write_item(const struct field *field, const char *at, const char *base)
-{
-    switch (field->form) {
-    case FIELD_BOOL: return cJSON_CreateBool(get_bool(at));
-    case FIELD_INT32: return cJSON_CreateNumber((double)get_i32(at));
-    case FIELD_INT64: return cJSON_CreateNumber((double)get_i64(at));
-    case FIELD_ENUM: return write_enum(field, get_i32(at));
-    case FIELD_TEXT: must(memchr(at, '\0', field->size) != NULL, field->name); return cJSON_CreateString(at);
-    case FIELD_U64: return write_u64(get_u64(at));
-    case FIELD_ENTRY_ID: return write_entry_id(get_entry_id(at));
-    case FIELD_STRUCT: return shape_write(field->shape, at);
-    case FIELD_CONST: return cJSON_CreateStringReference(field->word);
-    case FIELD_KIND: return cJSON_CreateStringReference(choice_of(field, base)->name);
-    case FIELD_V: return cJSON_CreateNumber(choice_of(field, base)->v);
-    case FIELD_BODY: return shape_write(choice_of(field, base)->shape, at);
-    case FIELD_JSON: return write_json(get_json(at), field->name);
-    }
-    return NULL;
-}
-
-static cJSON *write_list(const struct field *field, const char *base)
-{
-    const int32_t count = get_i32(base + field->count_offset);
-    cJSON *list = json_sure(cJSON_CreateArray());
-    must(count >= 0 && count <= field->list_max, field->name);
-    for (int32_t i = 0; i < count; i++) {
-        const char *at = base + field->offset + (size_t)i * field->size;
-        cJSON_AddItemToArray(list, json_sure(write_item(field, at, base)));
-    }
-    return list;
-}
-
-cJSON *shape_write(const struct shape *shape, const void *from)
-{
-    const char *base = from;
-    cJSON *object = json_sure(cJSON_CreateObject());
-    for (int32_t i = 0; i < shape->count; i++) {
-        const struct field *field = &shape->field[i];
-        if (!field->needed && field_is_zero(field, base))
-            continue;
-        cJSON *value = field->list_max > 0 ? write_list(field, base) : write_item(field, base + field->offset, base);
-        cJSON_AddItemToObjectCS(object, field->name, json_sure(value));
-    }
-    return object;
-}
-
-char *json_text(const cJSON *json)
-{
-    return json_sure(cJSON_PrintUnformatted(json));
 }

@@ -1,5 +1,6 @@
 /*
- * What the generated codecs are made of: a table of fields for each struct, and one reader and one writer that walk it.
+ * What the generated codecs are made of: a table of fields for each struct, and what walks it: here the reader of a tree, which
+ * says why it turns something down; the writer is in encode.h, and the quick reader of most texts in decode.h.
  *
  * The canonical encoding is RFC 8785 (JCS): members sorted, no white space, whole numbers printed plainly, and the same
  * escapes as JSON.stringify. Each table is sorted by the names on the wire, so the writer only has to follow it.
@@ -72,7 +73,7 @@ struct shape {
     const struct field *field;
 };
 
-/* The kinds of entries, in the order of enum entry_kind. */
+/* The kinds of entries, in the order of enum entry_kind; sorted: their places by name, then version. */
 struct kind_choice {
     const char *name;
     int32_t v;
@@ -82,6 +83,7 @@ struct kind_choice {
 struct kind_set {
     int32_t count;
     const struct kind_choice *choice;
+    const int32_t *sorted;
 };
 
 /* The messages of one direction, in the order of their enum. */
@@ -98,13 +100,20 @@ struct message_set {
 /* Zeroes out and fills it from json. false: err says why, and out is not to be used. */
 bool shape_read(const struct shape *shape, const cJSON *json, void *out, struct proto_error *err);
 
-/* A new object; the caller frees it. Lists longer than their struct and values no enum has are bugs, and abort. */
-cJSON *shape_write(const struct shape *shape, const void *from);
-
 /* Reads the message that json's t names into *which and, from out on, its struct. */
 bool message_read(const struct message_set *set, const cJSON *json, int32_t *which, void *out, struct proto_error *err);
 
-/* The whole canonical text, NUL-terminated; the caller frees it with free(). */
-char *json_text(const cJSON *json);
+/* --- for decode.c, so that nothing is spelled twice --- */
+
+enum { ENTRY_ID_CHARS = 28 };
+
+/* 16 lower-case hex digits at text, whatever follows. */
+bool read_hex16(const char *text, uint64_t *value);
+
+/* The whole text is an entry's id, and names one. */
+bool entry_id_from_text(const char *text, struct entry_id *id);
+
+/* A text that is not too long: is it long enough, and does it have the form of the field's pattern? */
+bool text_fits(const struct field *field, const char *text);
 
 #endif

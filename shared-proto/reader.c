@@ -99,11 +99,8 @@ static void skip_space(struct scan *scan)
         scan->pos++;
 }
 
-/*
- * The length of the UTF-8 character that starts here, 0 if it is none. The bounds of the second byte keep out overlong
- * forms, surrogates and what lies beyond U+10FFFF (RFC 3629, section 4).
- */
-static size_t utf8_len(const unsigned char *at, size_t left)
+/* The bounds of the second byte keep out overlong forms, surrogates and what lies beyond U+10FFFF (RFC 3629, section 4). */
+size_t utf8_len(const unsigned char *at, size_t left)
 {
     const unsigned char first = at[0];
     const size_t len = first < 0x80 ? 1 : first < 0xc2 ? 0 : first < 0xe0 ? 2 : first < 0xf0 ? 3 : first < 0xf5 ? 4 : 0;
@@ -345,4 +342,9 @@ cJSON *json_read(const char *text, size_t len, struct proto_error *err)
         return NULL;
     }
     return tree;
+}
+
+char *json_text(const cJSON *json)
+{
+    return json_sure(cJSON_PrintUnformatted(json));
 }

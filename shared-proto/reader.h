@@ -41,6 +41,12 @@ struct proto_error {
  */
 cJSON *json_read(const char *text, size_t len, struct proto_error *err) __attribute__((warn_unused_result));
 
+/* The whole canonical text, NUL-terminated; the caller frees it with free(). */
+char *json_text(const cJSON *json);
+
+/* The length of the UTF-8 character that starts here, of left bytes at most; 0 if it is none. */
+size_t utf8_len(const unsigned char *at, size_t left);
+
 /* Fills err, for the reader and the codecs. Returns false, so that it can be returned. */
 bool proto_error_set(struct proto_error *err, const char *code, const char *at, const char *words);
 

@@ -6,7 +6,7 @@
 #include "board/board.h"
 #include "proto_json.h"
 
-/* An object: the whole new value of each changed part by its id, null for one that is gone. The caller's to free. */
-cJSON *changes_to_json(const struct board *old, const struct board *now);
+/* An object: the whole new value of each changed part by its id, null for one that is gone. Behind what *out holds. */
+void changes_encode(const struct board *old, const struct board *now, struct json_out *out);
 
 #endif

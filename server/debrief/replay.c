@@ -6,8 +6,8 @@
 
 #include "board/check.h"
 #include "board/journal.h"
-#include "codec.h"
 #include "debrief/changes.h"
+#include "encode.h"
 #include "proto_json.h"
 
 enum { PAGES_MAX = JOURNAL_MAX / REPLAY_PAGE_ROWS + 1 };
@@ -19,6 +19,7 @@ struct replay {
     struct board before, now;
     struct entry entry;
     struct msg_patch patch;
+    struct json_out parts, text;                       /* of one patch */
     cJSON *page;                                       /* under way, NULL: none */
     cJSON *patches;                                    /* its list, borrowed */
     cJSON *begins, *presence, *receipts, *corrections; /* of the head; NULL after the end */
@@ -104,6 +105,8 @@ void replay_free(struct replay *replay)
     for (int32_t i = 0; i < replay->page_count; i++)
         free((void *)(uintptr_t)replay->pages[i].data);
     free((void *)(uintptr_t)replay->head.data);
+    json_out_release(&replay->parts);
+    json_out_release(&replay->text);
     cJSON_Delete(replay->page);
     cJSON_Delete(replay->begins);
     cJSON_Delete(replay->presence);
@@ -190,18 +193,18 @@ static bool apply(struct replay *replay, const struct entry *e)
     return !refused && outcome == OUTCOME_MOOT;
 }
 
-/* As text: a message only borrows the JSON of its parts. */
+/* As the text that the screens were sent. */
 static cJSON *patch_of(struct replay *replay, const struct entry *e, bool moot)
 {
-    cJSON *parts = changes_to_json(&replay->before, &replay->now);
-    replay->patch = (struct msg_patch){.rev = replay->journal.count, .entry = *e, .moot = moot, .parts = parts};
-    cJSON *patch = msg_patch_to_json(&replay->patch);
-    char *text = json_text(patch);
-    cJSON *raw = cJSON_CreateRaw(text);
-    free(text);
-    cJSON_Delete(patch);
-    cJSON_Delete(parts);
-    return raw;
+    json_out_reset(&replay->parts);
+    changes_encode(&replay->before, &replay->now, &replay->parts);
+    (void)json_out_end(&replay->parts);
+    cJSON parts = json_raw(replay->parts.text);
+    replay->patch = (struct msg_patch){.rev = replay->journal.count, .entry = *e, .moot = moot, .parts = &parts};
+    json_out_reset(&replay->text);
+    msg_patch_encode(&replay->patch, &replay->text);
+    replay->patch.parts = NULL;
+    return made(cJSON_CreateRaw(json_out_end(&replay->text)));
 }
 
 enum err replay_take(struct replay *replay, const struct entry *entry, struct msg *why)

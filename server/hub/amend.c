@@ -145,5 +145,6 @@ void amend_preview(struct hub *hub, struct conn *conn, const struct msg_preview 
     is.rows_count = report.shown;
     for (int32_t i = 0; i < report.shown; i++)
         preview_row(hub, report.index[i], &is.rows[i]);
-    send_json(hub, conn, LANE_ORDINARY, msg_preview_is_to_json(&is));
+    msg_preview_is_encode(&is, send_begin(hub));
+    send_one(hub, conn, LANE_ORDINARY);
 }

@@ -150,7 +150,8 @@ static void welcome(struct hub *hub, struct conn *conn, const struct shown *show
     memcpy(message.token, shown->token, sizeof shown->token);
     if (helm)
         message.from = SOURCE_HELM;
-    send_json(hub, conn, LANE_ORDINARY, msg_welcome_to_json(&message));
+    msg_welcome_encode(&message, send_begin(hub));
+    send_one(hub, conn, LANE_ORDINARY);
 }
 
 void hello_recv(struct hub *hub, int32_t conn_index, const struct msg_hello *hello)

@@ -60,6 +60,8 @@ void hub_free(struct hub *hub)
     senders_release(&hub->senders);
     unsaved_release(&hub->unsaved);
     chains_release(&hub->chains);
+    json_out_release(&hub->out);
+    json_out_release(&hub->parts);
     free(hub);
 }
 
@@ -253,6 +255,10 @@ static void heard(struct hub *hub, int32_t index, const char *text, size_t len)
 {
     struct conn *conn = &hub->conn[index];
     struct proto_error error;
+    if (msg_up_decode(text, len, &hub->up)) {
+        dispatch(hub, index, &hub->up);
+        return;
+    }
     cJSON *json = json_read(text, len, &error);
     if (json == NULL) {
         send_told(hub, conn, error.code, error.words, error.at);

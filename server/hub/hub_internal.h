@@ -129,6 +129,7 @@ struct hub {
     struct msg_patch patch;
     struct msg_alarm alarm;
     struct entry tap_entry, own_entry, old_entry;
+    struct json_out out, parts; /* one message in the making; the parts of one patch */
     struct board before, dry;
 };
 

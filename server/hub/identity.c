@@ -4,7 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "codec.h"
 #include "send.h"
 #include "take.h"
 
@@ -12,15 +11,12 @@ void identity_hash(const struct entry *entry, uint8_t out[BODY_HASH_BYTES])
 {
     static const char *const aside[] = {"at_ms",   "device", "from",    "got_ms", "id",
                                         "offered", "place",  "refused", "seq"};
-    cJSON *json = entry_to_json(entry);
-    for (size_t i = 0; i < sizeof aside / sizeof *aside; i++)
-        cJSON_DeleteItemFromObjectCaseSensitive(json, aside[i]);
-    char *text = json_text(json);
+    struct json_out text = {0};
     uint8_t hash[HASH_BYTES];
-    hash_bytes(text, strlen(text), hash);
+    entry_encode_without(entry, aside, sizeof aside / sizeof *aside, &text);
+    hash_bytes(text.text, text.len, hash);
     memcpy(out, hash, BODY_HASH_BYTES);
-    free(text);
-    cJSON_Delete(json);
+    json_out_release(&text);
 }
 
 static enum identity compared(const uint8_t kept[BODY_HASH_BYTES], const struct entry *entry)

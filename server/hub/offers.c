@@ -14,7 +14,8 @@
 /* A screen keeps what it offers until it is told that this run has it, or has refused it. */
 static void answer_taken(struct hub *hub, struct conn *conn, const struct msg_answer *message)
 {
-    send_json(hub, conn, LANE_ORDINARY, msg_answer_to_json(message));
+    msg_answer_encode(message, send_begin(hub));
+    send_one(hub, conn, LANE_ORDINARY);
 }
 
 /* An answer that keeps nothing. */

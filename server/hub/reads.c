@@ -2,7 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "codec.h"
+#include "encode.h"
 #include "hub_internal.h"
 
 /* Rows in one answer, whatever was asked for. */
@@ -27,12 +27,22 @@ static void add_id(cJSON *object, const char *name, struct entry_id id)
     cJSON_Delete(json);
 }
 
+/* Its own text, to stand in another. */
+static cJSON *entry_raw(const struct entry *entry)
+{
+    struct json_out text = {0};
+    entry_encode(entry, &text);
+    cJSON *json = must(cJSON_CreateRaw(json_out_end(&text)));
+    json_out_release(&text);
+    return json;
+}
+
 static cJSON *row_json(struct hub *hub, int32_t index)
 {
     const struct journal_row *row = journal_row(&hub->journal, index);
     cJSON *json = must(cJSON_CreateObject());
     journal_entry(&hub->journal, index, &hub->old_entry);
-    add(json, "entry", entry_to_json(&hub->old_entry));
+    add(json, "entry", entry_raw(&hub->old_entry));
     add(json, "outcome", cJSON_CreateString(row->outcome == OUTCOME_DONE ? "done" : "moot"));
     if (row->replaced_by >= 0)
         add_id(json, "replaced_by", journal_row(&hub->journal, row->replaced_by)->id);
@@ -66,8 +76,8 @@ char *hub_board_json(struct hub *hub, int64_t at_seq)
     if (index < 0 || at_seq > hub->last_seq)
         return NULL;
     journal_at(&hub->journal, &hub->dry, index + 1);
-    cJSON *json = board_to_json(&hub->dry);
-    char *text = json_text(json);
-    cJSON_Delete(json);
-    return text;
+    struct json_out text = {0};
+    board_encode(&hub->dry, &text);
+    (void)json_out_end(&text);
+    return text.text;
 }

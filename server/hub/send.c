@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "codec.h"
 #include "debrief/changes.h"
+#include "encode.h"
 
 /* A pulse tells nothing to a screen that is this many frames behind. */
 #define PULSE_BEHIND 8
@@ -15,13 +15,16 @@ bool sees_board(const struct conn *conn)
     return conn->state == CONN_GREETED && conn->from != SOURCE_ANYONE;
 }
 
-static struct frame *frame_of(cJSON *json)
+struct json_out *send_begin(struct hub *hub)
 {
-    char *text = json_text(json);
-    struct frame *frame = frame_new(text, strlen(text));
-    free(text);
-    cJSON_Delete(json);
-    return frame;
+    json_out_reset(&hub->out);
+    return &hub->out;
+}
+
+/* Of the message that was begun and written. */
+static struct frame *frame_made(const struct hub *hub)
+{
+    return frame_new(hub->out.text, hub->out.len);
 }
 
 /* --- queues ------------------------------------------------------------------------------------------------------------ */
@@ -64,10 +67,9 @@ static void push_to_board(struct hub *hub, struct frame *frame, void (*push)(str
 
 /* --- to one ------------------------------------------------------------------------------------------------------------ */
 
-void send_json(struct hub *hub, struct conn *conn, enum lane lane, cJSON *json)
+void send_one(struct hub *hub, struct conn *conn, enum lane lane)
 {
-    (void)hub;
-    struct frame *frame = frame_of(json);
+    struct frame *frame = frame_made(hub);
     if (conn->state == CONN_NEW || conn->state == CONN_GREETED)
         (lane == LANE_EMERGENCY ? push_alarm : push_own)(conn, frame);
     frame_drop(frame);
@@ -79,7 +81,8 @@ void send_told(struct hub *hub, struct conn *conn, const char *code, const char 
     (void)snprintf(told.code, sizeof told.code, "%s", code);
     (void)snprintf(told.words, sizeof told.words, "%s", words);
     (void)snprintf(told.at, sizeof told.at, "%s", at);
-    send_json(hub, conn, LANE_ORDINARY, msg_told_to_json(&told));
+    msg_told_encode(&told, send_begin(hub));
+    send_one(hub, conn, LANE_ORDINARY);
 }
 
 void send_refused(struct hub *hub, struct conn *conn, enum refusal_code code)
@@ -100,7 +103,8 @@ void send_no(struct hub *hub, struct conn *conn, enum refusal_code code, enum cl
     struct msg_no no = {0};
     (void)snprintf(no.code, sizeof no.code, "%s", refusal_code_name(code));
     (void)snprintf(no.words, sizeof no.words, "%s", refusal_words(code));
-    send_json(hub, conn, LANE_ORDINARY, msg_no_to_json(&no));
+    msg_no_encode(&no, send_begin(hub));
+    send_one(hub, conn, LANE_ORDINARY);
     close_conn(conn, close);
 }
 
@@ -109,16 +113,21 @@ void send_no(struct hub *hub, struct conn *conn, enum refusal_code code, enum cl
 void send_alarm(struct hub *hub, const struct entry *entry)
 {
     hub->alarm.entry = *entry;
-    push_to_board(hub, frame_of(msg_alarm_to_json(&hub->alarm)), push_alarm);
+    msg_alarm_encode(&hub->alarm, send_begin(hub));
+    push_to_board(hub, frame_made(hub), push_alarm);
 }
 
 void send_patch(struct hub *hub, const struct board *old, const struct entry *entry, bool moot)
 {
-    cJSON *parts = changes_to_json(old, &hub->board);
+    json_out_reset(&hub->parts);
+    changes_encode(old, &hub->board, &hub->parts);
+    (void)json_out_end(&hub->parts);
+    cJSON parts = json_raw(hub->parts.text);
     hub->rev++;
-    hub->patch = (struct msg_patch){.rev = hub->rev, .entry = *entry, .moot = moot, .parts = parts};
-    push_to_board(hub, frame_of(msg_patch_to_json(&hub->patch)), push_board);
-    cJSON_Delete(parts);
+    hub->patch = (struct msg_patch){.rev = hub->rev, .entry = *entry, .moot = moot, .parts = &parts};
+    msg_patch_encode(&hub->patch, send_begin(hub));
+    hub->patch.parts = NULL;
+    push_to_board(hub, frame_made(hub), push_board);
 }
 
 void send_fresh_to_all(struct hub *hub)
@@ -135,7 +144,8 @@ void send_saved(struct hub *hub)
     const uint8_t *mark = chains_find(&hub->chains, hub->saved_seq);
     CHECK(mark != NULL);
     hash_hex(mark, CHAIN_BYTES, saved.chain);
-    struct frame *frame = frame_of(msg_saved_to_json(&saved));
+    msg_saved_encode(&saved, send_begin(hub));
+    struct frame *frame = frame_made(hub);
     for (int32_t i = 0; i < LIMIT_CONNS; i++)
         if (hub->conn[i].state == CONN_GREETED)
             push_board(&hub->conn[i], frame);
@@ -162,7 +172,8 @@ void send_pulse(struct hub *hub)
                               .spare = hub->spare,
                               .unsaved = hub->last_seq - hub->saved_seq};
     memcpy(pulse.digest, board_digest(hub), sizeof pulse.digest);
-    struct frame *frame = frame_of(msg_pulse_to_json(&pulse));
+    msg_pulse_encode(&pulse, send_begin(hub));
+    struct frame *frame = frame_made(hub);
     for (int32_t i = 0; i < LIMIT_CONNS; i++) {
         struct conn *conn = &hub->conn[i];
         if (conn->state == CONN_GREETED && conn->ordinary.count < PULSE_BEHIND)
@@ -178,12 +189,10 @@ const char *board_digest(struct hub *hub)
     if (hub->digest_rev == hub->rev)
         return hub->digest;
     uint8_t hash[HASH_BYTES];
-    cJSON *json = board_to_json(&hub->board);
-    char *text = json_text(json);
-    hash_bytes(text, strlen(text), hash);
+    json_out_reset(&hub->out);
+    board_encode(&hub->board, &hub->out);
+    hash_bytes(hub->out.text, hub->out.len, hash);
     hash_hex(hash, 8, hub->digest);
-    free(text);
-    cJSON_Delete(json);
     hub->digest_rev = hub->rev;
     return hub->digest;
 }
@@ -199,11 +208,14 @@ static void fresh_forget(struct hub *hub)
 static void fresh_add_part(struct hub *hub, enum board_part part, int32_t slot)
 {
     struct msg_part message = {0};
-    cJSON *value = board_part_to_json(&hub->board, part, slot);
+    json_out_reset(&hub->parts);
+    board_part_encode(&hub->board, part, slot, &hub->parts);
+    (void)json_out_end(&hub->parts);
+    cJSON value = json_raw(hub->parts.text);
     board_part_id(&hub->board, part, slot, message.part);
-    message.value = value;
-    hub->fresh[hub->fresh_count++] = frame_of(msg_part_to_json(&message));
-    cJSON_Delete(value);
+    message.value = &value;
+    msg_part_encode(&message, send_begin(hub));
+    hub->fresh[hub->fresh_count++] = frame_made(hub);
 }
 
 /* The board in frames, kept for the next screen that asks at the same revision. */
@@ -218,7 +230,8 @@ static void fresh_make(struct hub *hub)
             if (board_slot_used(&hub->board, (enum board_part)part, slot))
                 fresh_add_part(hub, (enum board_part)part, slot);
     struct msg_fresh_start start = {.rev = hub->rev, .parts = hub->fresh_count - 1};
-    hub->fresh[0] = frame_of(msg_fresh_start_to_json(&start));
+    msg_fresh_start_encode(&start, send_begin(hub));
+    hub->fresh[0] = frame_made(hub);
     hub->fresh_rev = hub->rev;
 }
 
@@ -227,7 +240,8 @@ static void push_fresh(struct hub *hub, struct conn *conn)
 {
     struct msg_fresh_end end = {.rev = hub->rev, .saved_up_to = hub->saved_seq};
     memcpy(end.digest, board_digest(hub), sizeof end.digest);
-    struct frame *last = frame_of(msg_fresh_end_to_json(&end));
+    msg_fresh_end_encode(&end, send_begin(hub));
+    struct frame *last = frame_made(hub);
     fresh_make(hub);
     for (int32_t i = 0; i < hub->fresh_count; i++)
         CHECK(queue_push(&conn->ordinary, hub->fresh[i]));

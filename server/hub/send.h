@@ -11,8 +11,9 @@
 /* Does this connection see the board? (It has shown a key.) */
 bool sees_board(const struct conn *);
 
-/* To one connection, by a lane. The tree is given away. */
-void send_json(struct hub *, struct conn *, enum lane, cJSON *);
+/* Where the next message is to be written, and then to one connection, by a lane: msg_x_encode(&x, send_begin(hub)); send_one(). */
+struct json_out *send_begin(struct hub *);
+void send_one(struct hub *, struct conn *, enum lane);
 void send_told(struct hub *, struct conn *, const char *code, const char *words, const char *at);
 void send_refused(struct hub *, struct conn *, enum refusal_code); /* as told, with the refusal's own words */
 

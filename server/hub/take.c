@@ -3,7 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "codec.h"
 #include "send.h"
 
 /* What only emergencies may use of the journal; strangers' half of it. */
@@ -74,10 +73,11 @@ void take_refold_step(struct hub *hub)
 
 static void push_row(struct hub *hub, const struct entry *entry)
 {
-    cJSON *json = entry_to_json(entry);
-    char *text = json_text(json);
-    size_t len = strlen(text);
-    cJSON_Delete(json);
+    json_out_reset(&hub->out);
+    entry_encode(entry, &hub->out);
+    size_t len = hub->out.len;
+    char *text = must(malloc(len + 1));
+    memcpy(text, json_out_end(&hub->out), len + 1);
     hash_pair(hub->chain, sizeof hub->chain, text, len, hub->chain);
     chains_push(&hub->chains, entry->seq, hub->chain);
     if (hub->disk == LOG_FAILED && !unsaved_room(&hub->unsaved, ROOM_FOR_EMERGENCY, 1)) {

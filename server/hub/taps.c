@@ -24,7 +24,8 @@ bool bucket_use(struct bucket *bucket, int64_t boot_ms, int64_t per_second, int6
 
 static void answer(struct hub *hub, struct conn *conn, const struct msg_answer *message)
 {
-    send_json(hub, conn, message->id.lane, msg_answer_to_json(message));
+    msg_answer_encode(message, send_begin(hub));
+    send_one(hub, conn, message->id.lane);
 }
 
 /* An answer that keeps nothing of the tap. */

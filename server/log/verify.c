@@ -7,7 +7,6 @@
 #include <string.h>
 
 #include "board/check.h"
-#include "codec.h"
 #include "log/database.h"
 #include "log/log.h"
 #include "proto_json.h"
@@ -24,6 +23,7 @@ struct verify {
     void *context;
     struct verify_sums *sums;
     struct entry *entry; /* room for one: large */
+    struct json_out written;
     /* a hash table with open addressing, doubled at half full */
     struct lane_top *tops;
     size_t room;
@@ -98,22 +98,18 @@ static void check_chain(struct verify *verify, const struct log_line *line)
 static bool read_entry(struct verify *verify, const struct log_line *line)
 {
     struct proto_error error;
-    cJSON *json = json_read(line->text, (size_t)line->len, &error);
-    bool good = json && entry_from_json(json, verify->entry, &error);
+    bool good = entry_read(line->text, (size_t)line->len, verify->entry, &error);
     if (!good)
         found(verify, "row %" PRId64 ": %s %s (%s)", line->seq, error.code, error.at, error.words);
-    cJSON_Delete(json);
     return good;
 }
 
-static bool is_written_back(const struct log_line *line, const struct entry *entry)
+static bool is_written_back(struct verify *verify, const struct log_line *line)
 {
-    cJSON *json = entry_to_json(entry);
-    char *text = json_text(json);
-    bool same = strlen(text) == (size_t)line->len && memcmp(text, line->text, (size_t)line->len) == 0;
-    free(text);
-    cJSON_Delete(json);
-    return same;
+    json_out_reset(&verify->written);
+    entry_encode(verify->entry, &verify->written);
+    return verify->written.len == (size_t)line->len &&
+           memcmp(verify->written.text, line->text, verify->written.len) == 0;
 }
 
 static bool check_line(void *context, const struct log_line *line)
@@ -125,7 +121,7 @@ static bool check_line(void *context, const struct log_line *line)
     if (!read_entry(verify, line))
         return true;
     const struct entry *entry = verify->entry;
-    if (!is_written_back(line, entry))
+    if (!is_written_back(verify, line))
         found(verify, "row %" PRId64 ": the text is not in its canonical form", line->seq);
     if (entry->seq != line->seq)
         found(verify, "row %" PRId64 ": the text says seq %" PRId64, line->seq, entry->seq);
@@ -172,6 +168,7 @@ enum err verify_log(const char *path, void (*finding)(void *context, const char 
     err = verify_open_log(&verify, log, why);
     free(verify.entry);
     free(verify.tops);
+    json_out_release(&verify.written);
     log_close(log);
     if (err == ERR_NONE && sums->findings > 0)
         return err_set(why, ERR_DATA, "The log %s is damaged in %" PRId64 " places. " DATABASE_MEND, path,

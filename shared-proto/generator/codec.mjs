@@ -4,18 +4,21 @@ import { upper, cString } from './text.mjs'
 
 const MADE = '/* Made by shared-proto/generate.mjs from shared-proto/schema. Do not edit. */\n'
 const READS = 'const cJSON *json'
+const TEXT = 'const char *text, size_t len'
 const CHECKED = '__attribute__((warn_unused_result))'
 
 export function codecHeader(model) {
   return [
     MADE,
     '#ifndef PROTO_JSON_H\n#define PROTO_JSON_H\n',
-    `#include "proto.h"\n#include "reader.h"\n`,
+    `#include "json_out.h"\n#include "proto.h"\n#include "reader.h"\n`,
     HEADER_COMMENT,
     ...model.structs.map(
       ({ name }) =>
         `bool ${name}_from_json(${READS}, struct ${name} *out, struct proto_error *err) ${CHECKED};\n` +
-        `cJSON *${name}_to_json(const struct ${name} *from);\n`,
+        `cJSON *${name}_to_json(const struct ${name} *from);\n` +
+        `bool ${name}_decode(${TEXT}, struct ${name} *out) ${CHECKED};\n` +
+        `void ${name}_encode(const struct ${name} *from, struct json_out *out);\n`,
     ),
     model.kinds.length > 0 ? BODY_DECLARATION : '',
     ...['up', 'down'].map((dir) => messageDeclaration(dir, model.messages[dir])),
@@ -29,6 +32,8 @@ export function codecHeader(model) {
 const HEADER_COMMENT = `/*
  * x_from_json() zeroes *out and fills it; false: err says why and where, and *out is not to be used.
  * x_to_json() makes the canonical tree, to be freed with cJSON_Delete(). Neither ever returns NULL; lack of memory aborts.
+ * x_encode() writes the canonical text behind what *out holds, without a tree.
+ * x_decode() reads a text without a tree; false: this one is not for it, or bad, and x_from_json() says which (decode.h).
  */
 `
 
@@ -36,6 +41,12 @@ const BODY_DECLARATION = `/* The body alone, as it stands in an entry of that ki
 cJSON *entry_body_to_json(enum entry_kind kind, const union entry_body *body);
 bool entry_body_from_json(${READS}, enum entry_kind kind, union entry_body *out,
                           struct proto_error *err) ${CHECKED};
+
+/* One row of the log, whoever wrote it: by the quick way, or else by the strict one, which says in *err why not. */
+bool entry_read(${TEXT}, struct entry *out, struct proto_error *err) ${CHECKED};
+
+/* An entry without some of its members: names of what is left out, sorted. */
+void entry_encode_without(const struct entry *from, const char *const *names, size_t count, struct json_out *out);
 `
 
 function messageDeclaration(dir, messages) {
@@ -53,15 +64,18 @@ ${messages.map(({ def, struct }) => `        struct ${struct} ${def};\n`).join('
 const char *msg_${dir}_name(enum msg_${dir} t);
 bool msg_${dir}_from_json(${READS}, struct msg_${dir}_any *out, struct proto_error *err) ${CHECKED};
 cJSON *msg_${dir}_to_json(const struct msg_${dir}_any *from);
+bool msg_${dir}_decode(${TEXT}, struct msg_${dir}_any *out) ${CHECKED};
 `
 }
 
 function boardDeclaration(board) {
   return `/* One part's value; NULL when the slot is not in use. */
 cJSON *board_part_to_json(const struct ${board} *board, enum board_part part, int32_t slot);
+void board_part_encode(const struct ${board} *board, enum board_part part, int32_t slot, struct json_out *out);
 
 /* The whole board: one flat object from part id to value, sorted by id. Which slot a part lies in does not show. */
 cJSON *board_to_json(const struct ${board} *board);
+void board_encode(const struct ${board} *board, struct json_out *out);
 
 /* The other way, for tests and tools; slots are filled from the first on, in the order in which the parts stand. */
 bool board_from_json(${READS}, struct ${board} *out, struct proto_error *err) ${CHECKED};
@@ -74,7 +88,7 @@ export function codecSource(model) {
   const bodies = new Set(model.kinds.map((kind) => kind.struct))
   return [
     MADE,
-    `#include "proto_json.h"\n\n#include "codec.h"\n\n#include <stdio.h>\n#include <stdlib.h>\n#include <string.h>\n`,
+    `#include "proto_json.h"\n\n#include "codec.h"\n#include "decode.h"\n#include "encode.h"\n\n#include <stdio.h>\n#include <stdlib.h>\n#include <string.h>\n`,
     patterns.source(),
     model.kinds.length > 0 ? 'static const struct kind_set entry_kinds;\n' : '',
     ...shapes.map(({ table }) => table),
@@ -157,9 +171,12 @@ function kindOffset(struct, type) {
 function kindsSource(model) {
   if (model.kinds.length === 0) return ''
   const rows = model.kinds.map((kind) => `    {"${kind.name}", ${kind.v}, &shape_${kind.struct}},\n`)
+  const byName = (a, b) => (a.name === b.name ? a.v - b.v : a.name < b.name ? -1 : 1)
+  const sorted = [...model.kinds].sort(byName).map((kind) => model.kinds.indexOf(kind))
   return `static const struct kind_choice kind_choices[] = {
 ${rows.join('')}};
-static const struct kind_set entry_kinds = {${model.kinds.length}, kind_choices};
+static const int32_t kinds_sorted[] = {${sorted.join(', ')}};
+static const struct kind_set entry_kinds = {${model.kinds.length}, kind_choices, kinds_sorted};
 
 cJSON *entry_body_to_json(enum entry_kind kind, const union entry_body *body)
 {
@@ -170,6 +187,21 @@ bool entry_body_from_json(${READS}, enum entry_kind kind, union entry_body *out,
 {
     memset(out, 0, sizeof *out);
     return shape_read(kind_choices[kind].shape, json, out, err);
+}
+
+bool entry_read(${TEXT}, struct entry *out, struct proto_error *err)
+{
+    if (shape_decode(&shape_entry, text, len, out))
+        return true;
+    cJSON *json = json_read(text, len, err);
+    const bool good = json != NULL && shape_read(&shape_entry, json, out, err);
+    cJSON_Delete(json);
+    return good;
+}
+
+void entry_encode_without(const struct entry *from, const char *const *names, size_t count, struct json_out *out)
+{
+    shape_encode_without(&shape_entry, from, names, count, out);
 }
 `
 }
@@ -183,6 +215,16 @@ function structFunctions(name) {
 cJSON *${name}_to_json(const struct ${name} *from)
 {
     return shape_write(&shape_${name}, from);
+}
+
+bool ${name}_decode(${TEXT}, struct ${name} *out)
+{
+    return shape_decode(&shape_${name}, text, len, out);
+}
+
+void ${name}_encode(const struct ${name} *from, struct json_out *out)
+{
+    shape_encode(&shape_${name}, from, out);
 }
 `
 }
@@ -212,6 +254,15 @@ cJSON *msg_${dir}_to_json(const struct msg_${dir}_any *from)
 {
     return shape_write(${dir}_choices[from->t].shape, &from->u);
 }
+
+bool msg_${dir}_decode(${TEXT}, struct msg_${dir}_any *out)
+{
+    int32_t which = 0;
+    if (!message_decode(&${dir}_messages, text, len, &which, &out->u))
+        return false;
+    out->t = (enum msg_${dir})which;
+    return true;
+}
 `
 }
 
@@ -225,6 +276,12 @@ cJSON *board_part_to_json(const struct ${name} *board, enum board_part part, int
     if (!board_slot_used(board, part, slot))
         return NULL;
     return shape_write(part_shapes[part], (const char *)board + info->offset + (size_t)slot * info->size);
+}
+
+void board_part_encode(const struct ${name} *board, enum board_part part, int32_t slot, struct json_out *out)
+{
+    const struct part_info *info = part_info(part);
+    shape_encode(part_shapes[part], (const char *)board + info->offset + (size_t)slot * info->size, out);
 }
 
 struct placed_part {
@@ -256,17 +313,26 @@ static size_t used_parts(const struct ${name} *board, struct placed_part *out)
     return count;
 }
 
-cJSON *board_to_json(const struct ${name} *board)
+void board_encode(const struct ${name} *board, struct json_out *out)
 {
     struct placed_part placed[BOARD_SLOTS_MAX];
     const size_t count = used_parts(board, placed);
-    cJSON *object = json_sure(cJSON_CreateObject());
     qsort(placed, count, sizeof placed[0], by_part_id);
+    json_out_byte(out, '{');
     for (size_t i = 0; i < count; i++) {
-        cJSON *value = board_part_to_json(board, placed[i].part, placed[i].slot);
-        json_sure(cJSON_AddItemToObject(object, placed[i].id, value) ? object : NULL);
+        json_out_name(out, placed[i].id);
+        board_part_encode(board, placed[i].part, placed[i].slot, out);
     }
-    return object;
+    json_out_byte(out, '}');
+}
+
+cJSON *board_to_json(const struct ${name} *board)
+{
+    struct json_out out = {0};
+    board_encode(board, &out);
+    cJSON *json = json_out_tree(&out);
+    json_out_release(&out);
+    return json;
 }
 
 /* The part that an id names, by what stands before its slash. */

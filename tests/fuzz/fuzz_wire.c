@@ -70,9 +70,35 @@ static void check_same_again(const cJSON *json, cJSON *(*again)(const cJSON *, s
     free(second);
 }
 
+/* What the quick reader takes, the strict one takes as well, and to the same text. */
+static void check_quick(const char *text, size_t len, const cJSON *json)
+{
+    static struct entry entry;
+    static struct msg_up_any up;
+    struct json_out out = {0};
+    if (entry_decode(text, len, &entry)) {
+        char *strict = json ? text_again(json, entry_again) : NULL;
+        CHECK(strict != NULL);
+        entry_encode(&entry, &out);
+        CHECK(strcmp(json_out_end(&out), strict) == 0);
+        json_out_release(&out);
+        free(strict);
+    }
+    if (msg_up_decode(text, len, &up)) {
+        char *strict = json ? text_again(json, up_again) : NULL;
+        cJSON *again = msg_up_to_json(&up);
+        char *quick = json_text(again);
+        CHECK(strict != NULL && strcmp(quick, strict) == 0);
+        cJSON_Delete(again);
+        free(quick);
+        free(strict);
+    }
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t len)
 {
     cJSON *json = read_json((const char *)bytes, len);
+    check_quick((const char *)bytes, len, json);
     if (json == NULL)
         return 0;
     char *text = json_text(json);

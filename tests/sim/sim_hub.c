@@ -276,10 +276,8 @@ static bool fold_row(void *context, const struct log_line *line)
     struct folding *folding = context;
     struct proto_error error;
     struct entry entry;
-    cJSON *json = json_read(line->text, (size_t)line->len, &error);
-    if (json == NULL || !entry_from_json(json, &entry, &error))
+    if (!entry_read(line->text, (size_t)line->len, &entry, &error))
         give_up("fold", error.words);
-    cJSON_Delete(json);
     while (journal_needs(folding->journal))
         journal_give(folding->journal, json_sure(malloc(JOURNAL_CHUNK_BYTES)));
     (void)journal_append(folding->journal, &entry, OUTCOME_MOOT);

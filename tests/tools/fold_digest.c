@@ -103,12 +103,10 @@ static void trip_take(struct trip *trip, const struct entry *entry)
 static bool read_entry(const char *line, size_t len, struct entry *entry)
 {
     struct proto_error why;
-    cJSON *json = json_read(line, len, &why);
-    const bool good = json != NULL && entry_from_json(json, entry, &why);
+    const bool good = entry_read(line, len, entry, &why);
 
     if (!good)
         fprintf(stderr, "fold_digest: %s: %s\n", why.at, why.words);
-    cJSON_Delete(json);
     return good;
 }
 

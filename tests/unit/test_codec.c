@@ -38,9 +38,15 @@ static void prints(cJSON *json, const char *expected)
 static void everything_reads(const char *text, struct everything *out)
 {
     struct proto_error err = {0};
+    struct everything quick;
     cJSON *json = tree_of(text);
     if (!everything_from_json(json, out, &err))
         fail_msg("%s: %s at %s: %s", text, err.code, err.at, err.words);
+    memset(&quick, 0x55, sizeof quick);
+    if (everything_decode(text, strlen(text), &quick))
+        assert_memory_equal(&quick, out, sizeof quick);
+    else if (strpbrk(text, "\\ ") == NULL)
+        fail_msg("not read the quick way: %s", text);
     cJSON_Delete(json);
 }
 
@@ -50,6 +56,7 @@ static void everything_fails(const char *text, const char *code, const char *at)
     struct proto_error err = {0};
     cJSON *json = tree_of(text);
     assert_false(everything_from_json(json, &out, &err));
+    assert_false(everything_decode(text, strlen(text), &out));
     if (strcmp(err.code, code) != 0 || strcmp(err.at, at) != 0)
         fail_msg("%s: %s at %s, not %s at %s", text, err.code, err.at, code, at);
     assert_int_not_equal(err.words[0], '\0');
@@ -204,6 +211,7 @@ static void entry_fails(const char *text, const char *code, const char *at)
     struct proto_error err = {0};
     cJSON *json = tree_of(text);
     assert_false(entry_from_json(json, &out, &err));
+    assert_false(entry_decode(text, strlen(text), &out));
     if (strcmp(err.code, code) != 0 || strcmp(err.at, at) != 0)
         fail_msg("%s: %s at %s, not %s at %s", text, err.code, err.at, code, at);
     cJSON_Delete(json);
@@ -216,6 +224,9 @@ static void entry_returns(const char *text, enum entry_kind kind)
     cJSON *json = tree_of(text);
     if (!entry_from_json(json, &entry, &err))
         fail_msg("%s: %s at %s", text, err.code, err.at);
+    assert_int_equal(entry.kind, kind);
+    prints(entry_to_json(&entry), text);
+    assert_true(entry_decode(text, strlen(text), &entry));
     assert_int_equal(entry.kind, kind);
     prints(entry_to_json(&entry), text);
     cJSON_Delete(json);

@@ -3,6 +3,9 @@
  *
  * good.json: what may be sent, and the one canonical text it comes back as, byte for byte.
  * bad.json:  what is turned down, with the code and the place that the answer names.
+ *
+ * The quick reader (decode.h) is held against the strict one on all of them: what it takes, the strict one takes as well, to the
+ * same canonical text.
  */
 #include "codec.h"
 #include "proto_json.h"
@@ -66,6 +69,49 @@ static bool read_as(const char *as, const cJSON *json, cJSON **again, struct pro
     return good;
 }
 
+/* Reads the text the quick way, over memory that is not zero, and writes what came of it. false: not taken. */
+static bool quick_as(const char *as, const char *text, size_t len, struct json_out *out)
+{
+    struct msg_up_any up;
+    struct entry entry;
+    memset(&up, 0x55, sizeof up);
+    memset(&entry, 0x55, sizeof entry);
+    if (strcmp(as, "entry") == 0 && entry_decode(text, len, &entry)) {
+        entry_encode(&entry, out);
+        return true;
+    }
+    if (strcmp(as, "up") != 0 || !msg_up_decode(text, len, &up))
+        return false;
+    cJSON *json = msg_up_to_json(&up);
+    char *written = json_text(json);
+    json_out_bytes(out, written, strlen(written));
+    free(written);
+    cJSON_Delete(json);
+    return true;
+}
+
+/* again: what the strict way made of the text; NULL when it turned it down. Returns whether the quick way took it. */
+static bool quick_agrees(const char *as, const char *text, size_t len, const cJSON *again)
+{
+    struct json_out out = {0};
+    const bool taken = quick_as(as, text, len, &out);
+    if (taken) {
+        if (again == NULL)
+            fail_msg("only the quick reader takes %.*s", (int)len, text);
+        char *written = json_text(again);
+        assert_string_equal(json_out_end(&out), written);
+        free(written);
+    }
+    json_out_release(&out);
+    return taken;
+}
+
+/* Is the text one that the quick reader must take? */
+static bool is_quick(const char *as, const char *text)
+{
+    return (strcmp(as, "up") == 0 || strcmp(as, "entry") == 0) && strchr(text, '\\') == NULL;
+}
+
 static void comes_back(const char *name, const char *as, const char *text, const char *canonical)
 {
     struct proto_error err = {0};
@@ -73,6 +119,8 @@ static void comes_back(const char *name, const char *as, const char *text, const
     cJSON *json = json_read(text, strlen(text), &err);
     if (json == NULL || !read_as(as, json, &again, &err))
         fail_msg("%s: %s at %s: %s", name, err.code, err.at, err.words);
+    if (quick_agrees(as, text, strlen(text), again) != is_quick(as, text))
+        fail_msg("%s: the quick reader turned down or took %s", name, text);
     char *written = json_text(again);
     if (strcmp(written, canonical) != 0)
         fail_msg("%s:\n%s\nis not\n%s", name, written, canonical);
@@ -131,6 +179,7 @@ static void test_bad(void **state)
         cJSON *json = json_read(bytes, len, &err);
         if (json != NULL && read_as(text_of(vector, "as"), json, &again, &err))
             fail_msg("%s: was taken", name);
+        assert_false(quick_agrees(text_of(vector, "as"), bytes, len, NULL));
         if (strcmp(err.code, text_of(vector, "code")) != 0 || strcmp(err.at, text_of(vector, "at")) != 0)
             fail_msg("%s: %s at %s, not %s at %s", name, err.code, err.at, text_of(vector, "code"),
                      text_of(vector, "at"));
@@ -145,7 +194,7 @@ static void test_one_byte_wrong(void **state)
 {
     const cJSON *good_vectors = *state;
     const cJSON *vector = NULL;
-    size_t refused = 0;
+    size_t refused = 0, taken_quickly = 0;
     cJSON_ArrayForEach(vector, good_vectors)
     {
         const char *canonical = text_of(vector, "canonical");
@@ -161,12 +210,14 @@ static void test_one_byte_wrong(void **state)
                 assert_int_not_equal(err.code[0], '\0');
                 refused++;
             }
+            taken_quickly += quick_agrees(text_of(vector, "as"), text, len, again);
             cJSON_Delete(again);
             cJSON_Delete(json);
             free(text);
         }
     }
     assert_true(refused > 5000);
+    assert_true(taken_quickly > 1000);
 }
 
 int main(int argc, char **argv)
