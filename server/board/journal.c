@@ -267,6 +267,11 @@ static enum outcome apply_at(const struct journal *j, int32_t index, struct boar
     return board_apply(board, &e);
 }
 
+void journal_effective(const struct journal *j, int32_t index, struct entry *out)
+{
+    effective(j, index, NULL, out);
+}
+
 enum outcome journal_apply(const struct journal *j, int32_t index, struct board *board)
 {
     return apply_at(j, index, board, NULL);

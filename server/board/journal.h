@@ -81,6 +81,10 @@ int32_t journal_find_seq(const struct journal *, int64_t seq); /* the last index
 const struct journal_row *journal_row(const struct journal *, int32_t index);
 void journal_entry(const struct journal *, int32_t index, struct entry *out); /* as it was logged, corrections aside */
 
+/* As the corrections have it: the body of the last of its amendments, all else its own. Only the head and the body of its kind are
+ * written; the rest of *out stays as it was. */
+void journal_effective(const struct journal *, int32_t index, struct entry *out);
+
 /* Is this entry a correction? */
 bool journal_corrects(const struct entry *);
 
