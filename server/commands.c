@@ -7,6 +7,9 @@
 #include <string.h>
 
 #include "board/check.h"
+#include "debrief/csv.h"
+#include "debrief/json.h"
+#include "debrief/text.h"
 #include "fold.h"
 #include "log/backup.h"
 #include "log/folder.h"
@@ -15,6 +18,7 @@
 #include "log/verify.h"
 #include "plain.h"
 #include "proto_json.h"
+#include "read_back.h"
 #include "reader.h"
 
 /* What the callbacks of a reading share. */
@@ -224,6 +228,43 @@ enum err command_show(const char *path, int64_t at_seq, FILE *out, struct msg *w
         err = written(out, why);
     }
     reading_close(&reading);
+    return err;
+}
+
+/* ---- debrief ---- */
+
+/* What a person wrote reaches no terminal as an order to it; within JSON an escape is the same text. */
+static void print_debrief(FILE *to, const struct debrief *debrief, enum print_as as)
+{
+    struct out out;
+    out_open(&out);
+    switch (as) {
+    case PRINT_TEXT: text_write(debrief, &out); break;
+    case PRINT_JSON: json_write(debrief, &out); break;
+    case PRINT_LINES: csv_lines(debrief, &out); break;
+    }
+    for (const char *at = out.text; *at;) {
+        size_t len = strcspn(at, "\n");
+        print_text(to, at, len);
+        (void)fputc('\n', to);
+        at += len + (at[len] == '\n');
+    }
+    out_release(&out);
+}
+
+enum err command_debrief(const char *path, const struct debrief_options *options, FILE *out, struct msg *why)
+{
+    struct debrief *debrief = NULL;
+    enum err err = read_back(path, &options->choice, &debrief, why);
+    if (err != ERR_NONE)
+        return err;
+    if (options->csv_dir != NULL)
+        err = csv_files(debrief, options->csv_dir, why);
+    if (err == ERR_NONE) {
+        print_debrief(out, debrief, options->as);
+        err = written(out, why);
+    }
+    debrief_free(debrief);
     return err;
 }
 

@@ -11,6 +11,7 @@
 #include <stdio.h>
 
 #include "err.h"
+#include "options.h"
 
 /* Reads every row and checks it (log/verify.h); if all is well, folds every trip and prints its digest, a line
  *
@@ -26,6 +27,10 @@ enum err command_dump(const char *path, FILE *out, struct msg *why) MUST_CHECK;
 /* The board as text, as it was after the entry at_seq, corrections that came later aside; 0: at the end of the log.
  * ERR_NO_INPUT: there is no such entry. */
 enum err command_show(const char *path, int64_t at_seq, FILE *out, struct msg *why) MUST_CHECK;
+
+/* The numbers of a trip, or of many: as text to be read aloud, as JSON, or as JSON lines; with csv_dir its tables as files there
+ * as well. ERR_NO_INPUT: there is no such trip. */
+enum err command_debrief(const char *path, const struct debrief_options *, FILE *out, struct msg *why) MUST_CHECK;
 
 /* Copies the log into a new file and verifies the copy (log/backup.h). */
 enum err command_backup(const char *path, const char *to, FILE *out, struct msg *why) MUST_CHECK;

@@ -17,6 +17,7 @@ static enum err run(const struct options *options, struct msg *why)
     case COMMAND_SHOW: return command_show(log, options->at_seq, stdout, why);
     case COMMAND_BACKUP: return command_backup(options->data, options->file, stdout, why);
     case COMMAND_RESTORE: return command_restore(options->file, options->data, stdout, why);
+    case COMMAND_DEBRIEF: return command_debrief(log, &options->debrief, stdout, why);
     case COMMAND_VERSION: (void)printf("sternboard %s\n", STERNBOARD_VERSION); return ERR_NONE;
     case COMMAND_HELP: (void)fputs(options_help, stdout); return ERR_NONE;
     }

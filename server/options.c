@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "debrief/choice.h"
+
 enum known_option {
     OPTION_DATA = 256,
     OPTION_SPARE,
@@ -16,6 +18,16 @@ enum known_option {
     OPTION_TLS_CERT,
     OPTION_TLS_KEY,
     OPTION_AT,
+    OPTION_JSON,
+    OPTION_JSONL,
+    OPTION_CSV,
+    OPTION_TRIPS,
+    OPTION_MONTHS,
+    OPTION_BAIT,
+    OPTION_POSITION,
+    OPTION_ZONE,
+    OPTION_NO_NAMES,
+    OPTION_NO_PLACES,
     OPTION_VERSION,
     OPTION_HELP
 };
@@ -31,6 +43,17 @@ static const struct option long_options[] = {
     {"tls-cert", required_argument, NULL, OPTION_TLS_CERT},
     {"tls-key", required_argument, NULL, OPTION_TLS_KEY},
     {"at", required_argument, NULL, OPTION_AT},
+    {"json", no_argument, NULL, OPTION_JSON},
+    {"jsonl", no_argument, NULL, OPTION_JSONL},
+    {"csv", required_argument, NULL, OPTION_CSV},
+    {"trip", required_argument, NULL, OPTION_TRIPS},
+    {"trips", required_argument, NULL, OPTION_TRIPS},
+    {"months", required_argument, NULL, OPTION_MONTHS},
+    {"bait", required_argument, NULL, OPTION_BAIT},
+    {"position", required_argument, NULL, OPTION_POSITION},
+    {"zone", required_argument, NULL, OPTION_ZONE},
+    {"no-names", no_argument, NULL, OPTION_NO_NAMES},
+    {"no-places", no_argument, NULL, OPTION_NO_PLACES},
     {"version", no_argument, NULL, OPTION_VERSION},
     {"help", no_argument, NULL, OPTION_HELP},
     {0},
@@ -68,6 +91,47 @@ static enum err set_usual_data(struct options *options, struct msg *why)
     return err_set(why, ERR_USAGE, "There is no home folder to keep the log in: say where with --data DIR.");
 }
 
+static const char *long_option_name(enum known_option option)
+{
+    size_t i = 0;
+    while (long_options[i].val != (int)option)
+        i++;
+    return long_options[i].name;
+}
+
+/* Those of debrief alone. */
+static enum err take_debrief_option(struct debrief_options *debrief, enum known_option option, const char *value,
+                                    struct msg *why)
+{
+    struct debrief_choice *choice = &debrief->choice;
+    bool good = true;
+    if (option == OPTION_JSON)
+        debrief->as = PRINT_JSON;
+    else if (option == OPTION_JSONL)
+        debrief->as = PRINT_LINES;
+    else if (option == OPTION_CSV)
+        debrief->csv_dir = value;
+    else if (option == OPTION_TRIPS)
+        good = choice_trips(choice, value);
+    else if (option == OPTION_MONTHS)
+        good = choice_months(choice, value);
+    else if (option == OPTION_BAIT)
+        choice->bait = value;
+    else if (option == OPTION_POSITION)
+        choice->position = value;
+    else if (option == OPTION_ZONE)
+        good = choice_zone(choice, value);
+    else if (option == OPTION_NO_NAMES)
+        choice->no_names = true;
+    else if (option == OPTION_NO_PLACES)
+        choice->no_places = true;
+    if (!good)
+        return err_set(why, ERR_USAGE,
+                       "\"%s\" is not understood: --trips takes 3, 3-7, all or last; --months 6,7; --zone -04:00.",
+                       value);
+    return ERR_NONE;
+}
+
 static enum err take_option(struct options *options, enum known_option option, const char *value, struct msg *why)
 {
     int64_t number = 0;
@@ -97,6 +161,18 @@ static enum err take_option(struct options *options, enum known_option option, c
         if (!read_number(value, 1, 999999999999999, &options->at_seq))
             return err_set(why, ERR_USAGE, "--at takes the number of an entry, from 1 on, not \"%s\".", value);
         return ERR_NONE;
+    case OPTION_JSON:
+    case OPTION_JSONL:
+    case OPTION_CSV:
+    case OPTION_TRIPS:
+    case OPTION_MONTHS:
+    case OPTION_BAIT:
+    case OPTION_POSITION:
+    case OPTION_ZONE:
+    case OPTION_NO_NAMES:
+    case OPTION_NO_PLACES:
+        options->debrief.given = long_option_name(option);
+        return take_debrief_option(&options->debrief, option, value, why);
     case OPTION_VERSION: options->command = COMMAND_VERSION; return ERR_NONE;
     case OPTION_HELP: options->command = COMMAND_HELP; return ERR_NONE;
     }
@@ -105,11 +181,9 @@ static enum err take_option(struct options *options, enum known_option option, c
 
 static enum err take_command(struct options *options, const char *word, struct msg *why)
 {
-    static const char *const words[] = {[COMMAND_VERIFY] = "verify",
-                                        [COMMAND_DUMP] = "dump",
-                                        [COMMAND_SHOW] = "show",
-                                        [COMMAND_BACKUP] = "backup",
-                                        [COMMAND_RESTORE] = "restore"};
+    static const char *const words[] = {
+        [COMMAND_VERIFY] = "verify", [COMMAND_DUMP] = "dump",       [COMMAND_SHOW] = "show",
+        [COMMAND_BACKUP] = "backup", [COMMAND_RESTORE] = "restore", [COMMAND_DEBRIEF] = "debrief"};
     for (size_t i = COMMAND_VERIFY; i < sizeof words / sizeof words[0]; i++)
         if (strcmp(word, words[i]) == 0) {
             options->command = (enum command)i;
@@ -159,6 +233,8 @@ enum err options_read(struct options *options, int argc, char *const argv[], str
     options->tls = options->tls || options->tls_cert;
     if (options->at_seq && options->command != COMMAND_SHOW)
         return err_set(why, ERR_USAGE, "--at is for show alone.");
+    if (options->debrief.given && options->command != COMMAND_DEBRIEF)
+        return err_set(why, ERR_USAGE, "--%s is for debrief alone.", options->debrief.given);
     if (options->spare && options->command != COMMAND_SERVE)
         return err_set(why, ERR_USAGE, "--spare is for the board in service alone.");
     err = options->data[0] ? ERR_NONE : set_usual_data(options, why);

@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "debrief/debrief.h"
 #include "err.h"
 
 #define OPTIONS_PORT      8470
@@ -18,8 +19,20 @@ enum command {
     COMMAND_SHOW,
     COMMAND_BACKUP,
     COMMAND_RESTORE,
+    COMMAND_DEBRIEF,
     COMMAND_VERSION,
     COMMAND_HELP
+};
+
+/* How a debrief is printed. */
+enum print_as { PRINT_TEXT, PRINT_JSON, PRINT_LINES };
+
+/* What a debrief is to be of (debrief/choice.h), and where it goes. */
+struct debrief_options {
+    struct debrief_choice choice;
+    const char *csv_dir; /* NULL: no tables */
+    enum print_as as;
+    const char *given; /* one of its options that was given, or NULL */
 };
 
 /* The strings are those of argv, but data. */
@@ -34,9 +47,11 @@ struct options {
     bool quiet;
     bool tls;                       /* https alone on the port */
     const char *tls_cert, *tls_key; /* the owner's own files; both or neither (NULL: made ones) */
-    const char *file; /* of verify, dump and show: a log other than the one in data, or NULL; of backup: where to;
+    const char
+        *file; /* of verify, dump, show and debrief: a log other than the one in data, or NULL; of backup: where to;
                        * of restore: where from */
-    int64_t at_seq;   /* of show; 0: the end */
+    int64_t at_seq; /* of show; 0: the end */
+    struct debrief_options debrief;
 };
 
 /* ERR_USAGE: *why says which word makes no sense. */

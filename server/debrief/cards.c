@@ -22,7 +22,7 @@ static int32_t card_text(struct teller *t, const char *format, ...)
     va_start(args, format);
     (void)vsnprintf(words, sizeof words, format, args);
     va_end(args);
-    return names_number(t->names, words);
+    return texts_number(t->texts, words);
 }
 
 #define ADD(list, seq_of, ...)                                                                     \
@@ -161,7 +161,7 @@ static void ask_lists(struct teller *t)
         const struct check_fact *check = &f->checks.items[i];
         if (check->state == CHECK_STATE_LEFT || check->state == CHECK_STATE_OPEN)
             ADD(f->why, check->seq, "%s was left with items open. What came in between?",
-                names_text(t->names, check->name));
+                texts_get(t->texts, check->name));
     }
 }
 
@@ -204,8 +204,9 @@ static void next(struct teller *t)
         if (job->no == 0 || job->text[0] == '\0')
             continue;
         t->facts->jobs[count++] = (struct job_fact){.no = job->no,
-                                                    .text = names_number(t->names, job->text),
-                                                    .name = names_number(t->names, job_owner(t, job)),
+                                                    .text = texts_number(t->texts, job->text),
+                                                    .name = texts_number(t->texts, job_owner(t, job)),
+                                                    .by_day = texts_number(t->texts, job->by_day),
                                                     .done = job->done};
     }
 }

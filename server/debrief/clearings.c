@@ -105,7 +105,7 @@ static void see_called(struct teller *t)
                                        .over_ms = NEVER,
                                        .last_in_ms = NEVER,
                                        .id = t->entry.id,
-                                       .preset = names_number(t->names, body->preset),
+                                       .preset = texts_number(t->texts, body->preset),
                                        .scope = body->scope,
                                        .reason = body->reason};
     t->clearing = t->facts->clearings.count - 1;

@@ -2,6 +2,7 @@
 
 #include <inttypes.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 static int64_t floor_div(int64_t a, int64_t b)
 {
@@ -57,4 +58,21 @@ void day_words(const struct day_clock *clock, int64_t at_ms, char out[32])
         (void)snprintf(out, 32, "%04d-%02d-%02d", date.year, date.month, date.day);
     else
         (void)snprintf(out, 32, "day %" PRId64, number + 1);
+}
+
+bool day_when(const struct day_clock *clock, int32_t zone_min, int64_t at_ms, char out[48])
+{
+    int64_t number = day_number(clock, at_ms);
+    struct day_date date = day_date_of(number);
+    int32_t second = (int32_t)((at_ms + clock->shift_ms - number * DAY_MS) / 1000);
+    if (!clock->known || date.year < 1 || date.year > 9999)
+        return false;
+    int len = snprintf(out, 48, "%04d-%02d-%02dT%02d:%02d:%02d", date.year, date.month, date.day, second / 3600,
+                       second / 60 % 60, second % 60);
+    if (zone_min == 0)
+        (void)snprintf(out + len, (size_t)(48 - len), "Z");
+    else
+        (void)snprintf(out + len, (size_t)(48 - len), "%c%02d:%02d", zone_min < 0 ? '-' : '+', abs(zone_min) / 60,
+                       abs(zone_min) % 60);
+    return true;
 }

@@ -35,4 +35,7 @@ struct day_date day_date_of(int64_t days_since_1970);
 /* "2026-07-14", or "day 1". */
 void day_words(const struct day_clock *, int64_t at_ms, char out[32]);
 
+/* ISO 8601, "2026-07-14T13:05:09Z" or with the zone's minutes behind it. False: the clock is not known. */
+bool day_when(const struct day_clock *, int32_t zone_min, int64_t at_ms, char out[48]);
+
 #endif

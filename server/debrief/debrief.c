@@ -24,7 +24,7 @@ struct debrief *debrief_new(const struct debrief_choice *choice)
 {
     struct debrief *d = zeroed(1, sizeof *d);
     d->choice = *choice;
-    names_open(&d->names);
+    texts_open(&d->texts);
     d->intake = zeroed(1, sizeof *d->intake);
     journal_reset(&d->intake->journal);
     return d;
@@ -55,7 +55,7 @@ void debrief_free(struct debrief *d)
     free(d->compared.items);
     free(d->times.items);
     free(d->trend.items);
-    names_release(&d->names);
+    texts_release(&d->texts);
     free(d);
 }
 
@@ -130,7 +130,7 @@ static enum err close_trip(struct debrief *d, struct msg *why)
         return ERR_NONE;
     struct facts *f = facts_new();
     journal_correct_all(&in->journal);
-    enum err err = tell_trip(&in->journal, &d->names, f, one_alone(d), why);
+    enum err err = tell_trip(&in->journal, &d->texts, f, one_alone(d), why);
     if (err != ERR_NONE) {
         facts_free(f);
         return err;

@@ -13,8 +13,8 @@
 #define STERNBOARD_DEBRIEF_DEBRIEF_H
 
 #include "debrief/facts.h"
-#include "debrief/names.h"
 #include "debrief/rates.h"
+#include "debrief/texts.h"
 #include "err.h"
 #include "proto.h"
 
@@ -51,7 +51,7 @@ const char *effort_by_name(enum effort_by);
 
 struct effort_group {
     enum effort_by by;
-    int32_t key;   /* among the names */
+    int32_t key;   /* among the texts */
     int64_t order; /* by which groups are sorted: earlier, further, first */
     int64_t line_ms, not_known_ms;
     int32_t raises, bites, bites_blind, hooked, caught;
@@ -103,7 +103,7 @@ struct trend_row {
 
 struct debrief {
     struct debrief_choice choice;
-    struct names names;
+    struct texts texts;
     LIST_OF(struct facts *) trips; /* those asked for, in the order of the log */
     int32_t trip_count;            /* in the whole log */
     struct debrief_counts counts;

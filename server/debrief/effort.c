@@ -68,11 +68,11 @@ static void set(struct where *where, enum effort_by by, int32_t key, int64_t ord
     where->order[by] = order;
 }
 
-static int32_t said(struct names *names, const char *name)
+static int32_t said(struct texts *texts, const char *name)
 {
     char words[64];
     words_say(name, words, sizeof words);
-    return names_number(names, words);
+    return texts_number(texts, words);
 }
 
 static void pool_open(struct pool *pool, struct debrief *d)
@@ -80,18 +80,18 @@ static void pool_open(struct pool *pool, struct debrief *d)
     char text[8];
     memset(pool, 0, sizeof *pool);
     pool->debrief = d;
-    pool->all = names_number(&d->names, "all");
-    pool->not_known = names_number(&d->names, "not known");
-    pool->no_bait = names_number(&d->names, "no bait named");
-    pool->light[0] = names_number(&d->names, "day");
-    pool->light[1] = names_number(&d->names, "night");
+    pool->all = texts_number(&d->texts, "all");
+    pool->not_known = texts_number(&d->texts, "not known");
+    pool->no_bait = texts_number(&d->texts, "no bait named");
+    pool->light[0] = texts_number(&d->texts, "day");
+    pool->light[1] = texts_number(&d->texts, "night");
     for (int32_t i = 0; i < SIDE_COUNT_; i++)
-        pool->side[i] = said(&d->names, side_name((enum side)i));
+        pool->side[i] = said(&d->texts, side_name((enum side)i));
     for (int32_t i = 0; i < PHASE_COUNT_; i++)
-        pool->phase[i] = said(&d->names, phase_name((enum phase)i));
+        pool->phase[i] = said(&d->texts, phase_name((enum phase)i));
     for (int32_t i = 0; i < 24; i++) {
         (void)snprintf(text, sizeof text, "%d", i);
-        pool->hour[i] = names_number(&d->names, text);
+        pool->hour[i] = texts_number(&d->texts, text);
     }
 }
 
@@ -120,7 +120,7 @@ static void in_hour(struct pool *pool, struct where *where, int64_t at_ms)
     if (!pool->day_known || day != pool->day) {
         day_words(&pool->clock, at_ms, words);
         pool->day = day;
-        pool->day_key = names_number(&pool->debrief->names, words);
+        pool->day_key = texts_number(&pool->debrief->texts, words);
         pool->day_known = true;
     }
     set(where, EFFORT_DAY, pool->day_key, pool->clock.known ? day : day - INT32_MAX);
@@ -208,9 +208,9 @@ static void add_span(struct pool *pool, const struct facts *f, const struct span
 bool effort_chosen(const struct debrief *d, int32_t label, int32_t bait)
 {
     const char *want_bait = d->choice.bait, *want_position = d->choice.position;
-    bool right_bait = want_bait == NULL || want_bait[0] == '\0' || strcmp(names_text(&d->names, bait), want_bait) == 0;
+    bool right_bait = want_bait == NULL || want_bait[0] == '\0' || strcmp(texts_get(&d->texts, bait), want_bait) == 0;
     bool right_position =
-        want_position == NULL || want_position[0] == '\0' || strcmp(names_text(&d->names, label), want_position) == 0;
+        want_position == NULL || want_position[0] == '\0' || strcmp(texts_get(&d->texts, label), want_position) == 0;
     return right_bait && right_position;
 }
 
@@ -301,15 +301,15 @@ static void compare(struct debrief *d, enum effort_by by)
     }
 }
 
-/* For qsort_r: the text is looked up among the names. */
-static int by_key(const void *left, const void *right, void *names)
+/* For qsort_r: the text is looked up among the texts. */
+static int by_key(const void *left, const void *right, void *texts)
 {
     const struct effort_group *a = left, *b = right;
     if (a->by != b->by)
         return a->by < b->by ? -1 : 1;
     if (a->order != b->order)
         return a->order < b->order ? -1 : 1;
-    return strcmp(names_text(names, a->key), names_text(names, b->key));
+    return strcmp(texts_get(texts, a->key), texts_get(texts, b->key));
 }
 
 void effort_pool(struct debrief *d)
@@ -321,7 +321,7 @@ void effort_pool(struct debrief *d)
     for (int32_t by = 0; by < EFFORT_BY_COUNT; by++)
         index_release(&pool.index[by]);
     if (d->effort.count > 0)
-        qsort_r(d->effort.items, (size_t)d->effort.count, sizeof *d->effort.items, by_key, &d->names);
+        qsort_r(d->effort.items, (size_t)d->effort.count, sizeof *d->effort.items, by_key, &d->texts);
     compare(d, EFFORT_POSITION);
     compare(d, EFFORT_BAIT);
 }

@@ -30,7 +30,7 @@ static int32_t words_before(struct teller *t)
     int32_t line;
     struct entry first;
     journal_entry(t->journal, t->index, &first);
-    return words_of(&t->board, &first, words, &line) ? names_number(t->names, words) : 0;
+    return words_of(&t->board, &first, words, &line) ? texts_number(t->texts, words) : 0;
 }
 
 /* What is taken back is said with it. */
@@ -63,7 +63,7 @@ void events_see(struct teller *t, enum outcome outcome)
                                                   .kind = t->entry.kind,
                                                   .line = line,
                                                   .hand = t->entry.by,
-                                                  .words = names_number(t->names, words),
+                                                  .words = texts_number(t->texts, words),
                                                   .was = is == EVENT_CORRECTED ? words_before(t) : 0,
                                                   .standing = is};
 }

@@ -2,6 +2,18 @@
 
 #include <stdlib.h>
 
+const char *event_standing_name(enum standing_of standing)
+{
+    static const char *const names[] = {"plain", "late", "offered", "corrected", "moot"};
+    return names[standing];
+}
+
+const char *gap_name(enum gap_of of)
+{
+    static const char *const names[] = {"server", "helm", "page", "clock", "missing"};
+    return names[of];
+}
+
 struct facts *facts_new(void)
 {
     struct facts *facts = zeroed(1, sizeof *facts);

@@ -1,7 +1,7 @@
 /* What one trip's log tells, as plain rows: the debrief's fold writes them (tell.h), everything else only reads.
  *
- * Times are log time in ms. NEVER stands for a time that is not known or did not come. Texts are numbers of the debrief's names
- * (names.h). seq is the row of the log that the fact begins with. line is the place's number on the board, 0: not named;
+ * Times are log time in ms. NEVER stands for a time that is not known or did not come. Texts are numbers of the debrief's texts
+ * (texts.h). seq is the row of the log that the fact begins with. line is the place's number on the board, 0: not named;
  * label is what the crew calls it, so that one place over many trips is one.
  */
 #ifndef STERNBOARD_DEBRIEF_FACTS_H
@@ -145,7 +145,7 @@ struct card_line {
 };
 
 struct job_fact {
-    int32_t no, text, name;
+    int32_t no, text, name, by_day;
     bool done;
 };
 
@@ -160,6 +160,7 @@ struct facts {
     int64_t from_seq, to_seq, started_ms, ended_ms, utc_offset_ms;
     bool open, clock_estimated;
     int32_t entries, voided, moot, refused, late;
+    int32_t persons_aboard, paying;
     struct board_counts counts; /* the board's own, at the end: what is counted here must be the same */
 
     LIST_OF(struct spot) spots;
@@ -185,6 +186,9 @@ struct facts {
     int64_t orders_seq;
     int64_t boated_counted; /* fish counted in the box; NEVER: not counted */
 };
+
+const char *event_standing_name(enum standing_of);
+const char *gap_name(enum gap_of);
 
 struct facts *facts_new(void);
 void facts_free(struct facts *);

@@ -38,9 +38,9 @@ static void hang_strike(struct teller *t, struct strike_fact *strike, int32_t id
         return;
     int64_t seen_ms = line->bait_ms > line->checked_ms ? line->bait_ms : line->checked_ms;
     strike->line = id;
-    strike->label = lanes_label(t->names, line);
+    strike->label = lanes_label(t->texts, line);
     strike->side = line->side;
-    strike->bait = names_number(t->names, line->bait);
+    strike->bait = texts_number(t->texts, line->bait);
     strike->bait_age_ms = seen_ms > 0 && seen_ms <= strike->at_ms ? strike->at_ms - seen_ms : NEVER;
 }
 
@@ -169,9 +169,9 @@ static void hang_raise(struct teller *t, struct raise_fact *raise, int32_t id)
     if (line == NULL)
         return;
     raise->line = id;
-    raise->label = lanes_label(t->names, line);
+    raise->label = lanes_label(t->texts, line);
     raise->side = line->side;
-    raise->bait = names_number(t->names, line->bait);
+    raise->bait = texts_number(t->texts, line->bait);
 }
 
 /* A raise told again is no other fish: then the board has none under that identity. */

@@ -1,4 +1,4 @@
-/* Which group a key has, for groups whose keys are numbers of the debrief's names. */
+/* Which group a key has, for groups whose keys are numbers of the debrief's texts. */
 #ifndef STERNBOARD_DEBRIEF_INDEX_H
 #define STERNBOARD_DEBRIEF_INDEX_H
 

@@ -94,7 +94,7 @@ static void effort(const struct debrief *d, struct out *o)
         const struct effort_group *group = &d->effort.items[i];
         out_object(o, NULL);
         out_string(o, "by", effort_by_name(group->by));
-        out_string(o, "key", names_text(&d->names, group->key));
+        out_string(o, "key", texts_get(&d->texts, group->key));
         out_int(o, "line_ms", group->line_ms);
         out_int(o, "not_known_ms", group->not_known_ms);
         out_int(o, "raises", group->raises);
@@ -119,8 +119,8 @@ static void compared(const struct debrief *d, struct out *o)
         const struct difference *difference = &d->compared.items[i];
         out_object(o, NULL);
         out_string(o, "by", effort_by_name(difference->by));
-        out_string(o, "a", names_text(&d->names, difference->a));
-        out_string(o, "b", names_text(&d->names, difference->b));
+        out_string(o, "a", texts_get(&d->texts, difference->a));
+        out_string(o, "b", texts_get(&d->texts, difference->b));
         out_number(o, "per_10h", difference->per_10h);
         limits(o, "most", difference->most);
         out_bool(o, "could_be_same", difference->most.lo <= 0 && difference->most.hi >= 0);
@@ -162,7 +162,7 @@ static void times(const struct debrief *d, struct out *o)
         int32_t n = group->seconds.count;
         out_object(o, NULL);
         out_string(o, "of", times_of_name(group->of));
-        out_string(o, "group", names_text(&d->names, group->group));
+        out_string(o, "group", texts_get(&d->texts, group->group));
         out_int(o, "n", n);
         if (n > 0) {
             out_number(o, "min_s", seconds[0]);

@@ -7,7 +7,7 @@
 
 const char *json_person(const struct debrief *d, int32_t name)
 {
-    return d->choice.no_names ? "" : names_text(&d->names, name);
+    return d->choice.no_names ? "" : texts_get(&d->texts, name);
 }
 
 static void time_or_nothing(struct out *o, const char *name, int64_t at_ms)
@@ -22,7 +22,7 @@ static void trip(const struct debrief *d, struct out *o, const struct facts *f)
 {
     out_object(o, NULL);
     out_int(o, "no", f->no);
-    out_string(o, "name", names_text(&d->names, f->name));
+    out_string(o, "name", texts_get(&d->texts, f->name));
     out_int(o, "from_seq", f->from_seq);
     out_int(o, "to_seq", f->to_seq);
     out_int(o, "started_ms", f->started_ms);
@@ -35,8 +35,8 @@ static void trip(const struct debrief *d, struct out *o, const struct facts *f)
     out_int(o, "moot", f->moot);
     out_int(o, "refused", f->refused);
     out_int(o, "late", f->late);
-    out_int(o, "persons", 0);
-    out_int(o, "paying", 0);
+    out_int(o, "persons", f->persons_aboard);
+    out_int(o, "paying", f->paying);
     out_bool(o, "places_left_out", d->choice.no_places);
     out_bool(o, "names_left_out", d->choice.no_names);
     out_end(o, '}');
@@ -59,10 +59,10 @@ void json_places(const struct debrief *d, struct out *o)
             out_object(o, NULL);
             out_int(o, "id", spot->id);
             out_int(o, "trip", i);
-            out_string(o, "name", names_text(&d->names, spot->name));
+            out_string(o, "name", texts_get(&d->texts, spot->name));
             out_string(o, "side", side_name(spot->side));
             out_string(o, "gear", gear_name(spot->gear));
-            out_string(o, "label", names_text(&d->names, spot->label));
+            out_string(o, "label", texts_get(&d->texts, spot->label));
             out_end(o, '}');
         }
     }
@@ -126,7 +126,7 @@ static void clearings(const struct debrief *d, struct out *o, const struct facts
         out_int(o, "trip", trip);
         out_int(o, "called_ms", clearing->called_ms);
         out_string(o, "scope", scope_name(clearing->scope));
-        out_string(o, "preset", names_text(&d->names, clearing->preset));
+        out_string(o, "preset", texts_get(&d->texts, clearing->preset));
         out_string(o, "reason", clear_reason_name(clearing->reason));
         time_or_nothing(o, "strike_ms", clearing->strike_ms);
         time_or_nothing(o, "port_clear_ms", clearing->port_ms);
@@ -153,7 +153,7 @@ static void strikes(const struct debrief *d, struct out *o, const struct facts *
         out_int(o, "trip", trip);
         out_int(o, "at_ms", strike->at_ms);
         out_int(o, "line", strike->line);
-        out_string(o, "bait", names_text(&d->names, strike->bait));
+        out_string(o, "bait", texts_get(&d->texts, strike->bait));
         time_or_nothing(o, "bait_age_ms", strike->bait_age_ms);
         out_bool(o, "blind", strike->blind);
         out_string(o, "end", strike_end_name(strike->end));
@@ -207,7 +207,7 @@ static void checks(const struct debrief *d, struct out *o, const struct facts *f
         out_object(o, NULL);
         out_int(o, "seq", check->seq);
         out_int(o, "trip", trip);
-        out_string(o, "name", names_text(&d->names, check->name));
+        out_string(o, "name", texts_get(&d->texts, check->name));
         out_int(o, "opened_ms", check->opened_ms);
         time_or_nothing(o, "ended_ms", check->ended_ms);
         out_string(o, "state", check_state_name(check->state));
@@ -271,7 +271,6 @@ static void near_misses(const struct debrief *d, struct out *o, const struct fac
 
 static void events(const struct debrief *d, struct out *o, const struct facts *f, int32_t trip)
 {
-    static const char *const standings[] = {"plain", "late", "offered", "corrected", "moot"};
     for (int32_t i = 0; i < f->events.count; i++) {
         const struct event_fact *event = &f->events.items[i];
         out_object(o, NULL);
@@ -282,10 +281,10 @@ static void events(const struct debrief *d, struct out *o, const struct facts *f
         out_string(o, "kind", kind_info(event->kind)->name);
         out_int(o, "line", event->line);
         out_int(o, "hand", event->hand);
-        out_string(o, "words", names_text(&d->names, event->words));
-        out_string(o, "standing", standings[event->standing]);
+        out_string(o, "words", texts_get(&d->texts, event->words));
+        out_string(o, "standing", event_standing_name(event->standing));
         if (event->was != 0)
-            out_string(o, "was", names_text(&d->names, event->was));
+            out_string(o, "was", texts_get(&d->texts, event->was));
         out_end(o, '}');
     }
 }
@@ -301,7 +300,7 @@ static void lanes(const struct debrief *d, struct out *o, const struct facts *f,
         out_int(o, "line", span->line);
         out_string(o, "state", line_state_name(span->state));
         out_bool(o, "unsure", span->unsure);
-        out_string(o, "bait", names_text(&d->names, span->bait));
+        out_string(o, "bait", texts_get(&d->texts, span->bait));
         out_int(o, "from_ms", span->from_ms);
         out_int(o, "to_ms", span->to_ms);
         out_end(o, '}');
@@ -310,7 +309,6 @@ static void lanes(const struct debrief *d, struct out *o, const struct facts *f,
 
 static void gaps(const struct debrief *d, struct out *o, const struct facts *f, int32_t trip)
 {
-    static const char *const names[] = {"server", "helm", "page", "clock", "missing"};
     (void)d;
     for (int32_t i = 0; i < f->gaps.count; i++) {
         const struct gap_fact *gap = &f->gaps.items[i];
@@ -318,7 +316,7 @@ static void gaps(const struct debrief *d, struct out *o, const struct facts *f, 
         (void)snprintf(page, sizeof page, "%016" PRIx64, gap->page);
         out_object(o, NULL);
         out_int(o, "trip", trip);
-        out_string(o, "of", names[gap->of]);
+        out_string(o, "of", gap_name(gap->of));
         out_int(o, "from_ms", gap->from_ms);
         out_int(o, "to_ms", gap->to_ms);
         if (gap->page != 0)
@@ -365,7 +363,7 @@ static void card(const struct debrief *d, struct out *o, const struct card_line 
 {
     for (int32_t i = 0; i < count; i++) {
         out_object(o, NULL);
-        out_string(o, "words", names_text(&d->names, lines[i].words));
+        out_string(o, "words", texts_get(&d->texts, lines[i].words));
         out_list(o, "seqs");
         if (lines[i].seq != 0)
             out_int(o, NULL, lines[i].seq);
@@ -382,9 +380,9 @@ static void jobs(const struct debrief *d, struct out *o, const struct facts *f)
             continue;
         out_object(o, NULL);
         out_int(o, "no", job->no);
-        out_string(o, "text", names_text(&d->names, job->text));
+        out_string(o, "text", texts_get(&d->texts, job->text));
         out_string(o, "name", json_person(d, job->name));
-        out_string(o, "by_day", "");
+        out_string(o, "by_day", texts_get(&d->texts, job->by_day));
         out_bool(o, "done", job->done);
         out_end(o, '}');
     }

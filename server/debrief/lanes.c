@@ -26,27 +26,27 @@ static bool has_word(const char *text, const char *word)
 }
 
 /* The side is said once: "port long", but "Long port" as the boat has it. */
-int32_t lanes_label(struct names *names, const struct board_line *line)
+int32_t lanes_label(struct texts *texts, const struct board_line *line)
 {
     char label[sizeof line->name + 16];
     const char *side = side_name(line->side);
     bool said = line->side == SIDE_CENTRE || has_word(line->name, side);
     (void)snprintf(label, sizeof label, "%s%s%s", said ? "" : side, said ? "" : " ", line->name);
-    return names_number(names, label);
+    return texts_number(texts, label);
 }
 
 static void note_spot(struct teller *t, int32_t slot)
 {
     const struct board_line *line = &t->board.lines[slot];
     struct facts *f = t->facts;
-    t->line_label[slot] = lanes_label(t->names, line);
+    t->line_label[slot] = lanes_label(t->texts, line);
     for (int32_t i = 0; i < f->spots.count; i++) {
         const struct spot *spot = &f->spots.items[i];
         if (spot->id == line->id && spot->label == t->line_label[slot] && spot->gear == line->gear)
             return;
     }
     *GROW(f->spots) = (struct spot){.id = line->id,
-                                    .name = names_number(t->names, line->name),
+                                    .name = texts_number(t->texts, line->name),
                                     .label = t->line_label[slot],
                                     .side = line->side,
                                     .gear = line->gear};
@@ -62,7 +62,7 @@ static void close_span(struct teller *t, int32_t slot)
         return;
     *GROW(t->facts->spans) = (struct span){.line = line->id,
                                            .label = t->line_label[slot],
-                                           .bait = names_number(t->names, line->bait),
+                                           .bait = texts_number(t->texts, line->bait),
                                            .side = line->side,
                                            .gear = line->gear,
                                            .state = line->state,

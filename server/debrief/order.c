@@ -46,7 +46,12 @@ struct entry_id order_names(const struct entry *e)
     case KIND_STAMP_TOLD: return body->stamp_told.stamp;
     case KIND_NOTED: return body->noted.about;
     case KIND_VOIDED: return body->voided.target;
-    case KIND_HURT_KEPT: return none(); /* of an earlier trip */
+    case KIND_FISH_TOLD: return body->fish_told.fish;
+    case KIND_FISH_ICED: return body->fish_iced.fish;
+    case KIND_REPORT_TOLD: return body->report_told.of;
+    case KIND_HURT_KEPT: /* these three: of an earlier trip */
+    case KIND_FISH_KEPT:
+    case KIND_REPORT_KEPT: return none();
     case KIND_TRIP_STARTED:
     case KIND_TRIP_PHASE:
     case KIND_TRIP_ENDED:
@@ -85,6 +90,8 @@ struct entry_id order_names(const struct entry *e)
     case KIND_JOB:
     case KIND_JOB_DONE:
     case KIND_GEAR_FAULT:
+    case KIND_ABOARD:
+    case KIND_RULES_KEPT:
     case KIND_RUN:
     case KIND_CLOCK:
     case KIND_PAGE_JOINED:

@@ -105,7 +105,7 @@ static void begin(struct teller *t)
     t->now_ms = first.at_ms;
     t->facts->started_ms = first.at_ms;
     t->facts->no = first.body.trip_started.no;
-    t->facts->name = names_number(t->names, first.body.trip_started.name);
+    t->facts->name = texts_number(t->texts, first.body.trip_started.name);
     lanes_begin(t);
     gaps_make(t);
 }
@@ -116,7 +116,7 @@ static void muster(struct teller *t)
         const struct board_hand *hand = &t->board.hands[i];
         if (hand->id != 0)
             *GROW(t->facts->persons) =
-                (struct person){.id = hand->id, .name = names_number(t->names, hand->name), .station = hand->station};
+                (struct person){.id = hand->id, .name = texts_number(t->texts, hand->name), .station = hand->station};
     }
 }
 
@@ -124,6 +124,8 @@ static void finish(struct teller *t)
 {
     t->facts->open = t->board.trip.phase != PHASE_ENDED;
     t->facts->counts = t->board.counts;
+    t->facts->persons_aboard = t->board.box.persons;
+    t->facts->paying = t->board.box.paying;
     lanes_end(t);
     gaps_end(t);
     muster(t);
@@ -207,12 +209,12 @@ static enum err prove(const struct facts *f, struct msg *why)
     return ERR_NONE;
 }
 
-enum err tell_trip(struct journal *journal, struct names *names, struct facts *facts, bool detail, struct msg *why)
+enum err tell_trip(struct journal *journal, struct texts *texts, struct facts *facts, bool detail, struct msg *why)
 {
     struct teller *t = zeroed(1, sizeof *t);
     enum clock_source best = CLOCK_SOURCE_NONE;
     t->journal = journal;
-    t->names = names;
+    t->texts = texts;
     t->facts = facts;
     t->detail = detail;
     t->clearing = -1;

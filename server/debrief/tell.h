@@ -18,7 +18,7 @@
 
 #include "board/journal.h"
 #include "debrief/facts.h"
-#include "debrief/names.h"
+#include "debrief/texts.h"
 #include "err.h"
 
 /* Where a bait's clock stands. The scale of worn is such that BAIT_WORN is one time between two looks, by day or by night. */
@@ -30,7 +30,7 @@ struct bait_watch {
 struct teller {
     struct journal *journal;
     struct facts *facts;
-    struct names *names;
+    struct texts *texts;
     struct board board;
     struct entry entry;  /* as the corrections have it; only head and body are set */
     int32_t index;       /* of the entry, in the journal */
@@ -55,7 +55,7 @@ struct teller {
 };
 
 /* detail: with the table of events. ERR_DATA: what was counted is not what the board counted; the numbers are not to be shown. */
-enum err tell_trip(struct journal *, struct names *, struct facts *, bool detail, struct msg *why) MUST_CHECK;
+enum err tell_trip(struct journal *, struct texts *, struct facts *, bool detail, struct msg *why) MUST_CHECK;
 
 /* The fact that this entry began, -1: none. */
 int32_t tell_fact_of(const struct teller *, struct entry_id);
@@ -65,8 +65,8 @@ void tell_began(struct teller *, int32_t fact);
 void lanes_begin(struct teller *);
 void lanes_see(struct teller *);
 void lanes_end(struct teller *); /* when the trip ends, or its log does */
-/* What the crew calls the place, e.g. "port long"; its number among the names. */
-int32_t lanes_label(struct names *, const struct board_line *);
+/* What the crew calls the place, e.g. "port long"; its number among the texts. */
+int32_t lanes_label(struct texts *, const struct board_line *);
 
 void fishing_see(struct teller *);
 void work_see(struct teller *);

@@ -133,17 +133,17 @@ static void pool_open(struct pool *pool, struct debrief *d)
 {
     char words[64], to[72];
     *pool = (struct pool){.debrief = d};
-    pool->tapped = names_number(&d->names, "tapped");
-    pool->by_eye = names_number(&d->names, "by eye");
-    pool->port = names_number(&d->names, "port");
-    pool->starboard = names_number(&d->names, "starboard");
+    pool->tapped = texts_number(&d->texts, "tapped");
+    pool->by_eye = texts_number(&d->texts, "by eye");
+    pool->port = texts_number(&d->texts, "port");
+    pool->starboard = texts_number(&d->texts, "starboard");
     for (int32_t i = 0; i < CALL_WHAT_COUNT_; i++) {
         words_say(call_what_name((enum call_what)i), words, sizeof words);
-        pool->what[i] = names_number(&d->names, words);
+        pool->what[i] = texts_number(&d->texts, words);
     }
     for (int32_t i = 0; i < STATION_COUNT_; i++) {
         (void)snprintf(to, sizeof to, "to %s", station_name((enum station)i));
-        pool->to[i] = names_number(&d->names, to);
+        pool->to[i] = texts_number(&d->texts, to);
     }
     for (int32_t of = 0; of < TIMES_COUNT; of++) {
         *GROW(d->times) = (struct times_group){.of = (enum times_of)of};

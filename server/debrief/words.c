@@ -278,6 +278,12 @@ static bool trip_words(struct sentence *s, const struct entry *e)
         say(s, "near miss: ");
         say_enum(s, near_kind_name(body->near_miss.what));
         return true;
+    case KIND_FISH_TOLD:
+        say(s, "told of a fish%s%s", body->fish_told.code[0] ? ": " : "", body->fish_told.code);
+        return true;
+    case KIND_FISH_ICED: say(s, "a fish is on ice"); return true;
+    case KIND_ABOARD: say(s, "%d aboard", body->aboard.persons); return true;
+    case KIND_REPORT_TOLD: say(s, "a report was made"); return true;
     case KIND_FISH_COUNTED: say(s, "%d fish counted in the box", body->fish_counted.boated); return true;
     case KIND_RUN: say(s, "the server started"); return body->run.fresh;
     case KIND_VOIDED: say(s, body->voided.undo ? "undone" : "taken back"); return true;

@@ -90,7 +90,7 @@ static void see_opened(struct teller *t)
                                  .ended_ms = NEVER,
                                  .run = t->entry.id,
                                  .list = list->id,
-                                 .name = names_number(t->names, list->name),
+                                 .name = texts_number(t->texts, list->name),
                                  .items = list->items_count};
     tell_began(t, t->facts->checks.count - 1);
 }
@@ -149,7 +149,7 @@ static void see_dock(struct teller *t)
                                                           .at_ms = t->entry.at_ms,
                                                           .what = near->what,
                                                           .hand = near->hand,
-                                                          .text = names_number(t->names, near->text)};
+                                                          .text = texts_number(t->texts, near->text)};
     if (t->entry.kind == KIND_FISH_COUNTED)
         t->facts->boated_counted = t->entry.body.fish_counted.boated;
     if (t->entry.kind == KIND_ORDERS && t->facts->orders_seq == 0) {
