@@ -1,7 +1,7 @@
 /* A text that grows, and JSON written into it piece by piece (RFC 8259). The debrief of a long trip is megabytes of JSON; a tree of
  * it would take ten times that.
  *
- *     out_object(o, NULL);  out_int(o, "no", 3);  out_list(o, "lines"); out_int(o, NULL, 1); out_end(o, ']');  out_end(o, '}');
+ * An object is begun, its members written, and ended by its bracket; a list likewise.
  *
  * name is the member's, NULL within a list. Numbers are never NaN or infinite: such a value is a bug.
  */
