@@ -21,6 +21,7 @@
 #include "board/check.h"
 #include "certificate.h"
 #include "clock.h"
+#include "desk.h"
 #include "hub/hub.h"
 #include "join.h"
 #include "limit.h"
@@ -54,6 +55,7 @@ struct server {
     struct hub *hub;
     struct log_writer *writer;
     struct spare *spare; /* or NULL */
+    struct desk *desk;
     struct net *net;
     struct certificate certificate; /* all zero without TLS */
     struct notify notify;
@@ -167,6 +169,8 @@ static enum err open_all(struct server *server, struct msg *why)
     server->signal_fd = open_signals();
     net.watch_fd = server->signal_fd;
     net.hub = server->hub;
+    server->desk = desk_start(server->options->data, wake, server);
+    net.slow = desk_slow(server->desk);
     server->net = net_open(&net);
     if (!server->net)
         return err_set(why, ERR_DATA, "TLS does not take the certificate in %s: the lines above say why.",
@@ -207,7 +211,13 @@ static bool close_writers(struct server *server)
 
 static void close_all(struct server *server)
 {
+<<<<<<< HEAD
     bool ended = close_writers(server);
+=======
+    close_writers(server);
+    if (server->desk)
+        desk_stop(server->desk);
+>>>>>>> ac6cdf1 (GET /debrief.json: worked out on a thread of its own, over its own connection to the log)
     if (server->net)
         net_close(server->net);
     if (server->hub && ended)

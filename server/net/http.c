@@ -113,6 +113,18 @@ static bool send_head(struct lws *wsi, const struct reply *reply, const char *ho
 /* The next piece of the body. Negative: close. */
 static int send_more(struct lws *wsi, struct http_session *session)
 {
+    size_t unsent = 0;
+    if (session->made) {
+        session->made = false;
+        if (!send_head(wsi, &session->reply, NULL, !session->head, &unsent))
+            return -1;
+        session->under_way = unsent > 0;
+        if (session->under_way)
+            lws_callback_on_writable(wsi);
+        else
+            reply_release(&session->reply);
+        return session->under_way || !lws_http_transaction_completed(wsi) ? 0 : -1;
+    }
     if (!session->under_way)
         return 0;
     unsigned char room[LWS_PRE + CHUNK_BYTES];
@@ -169,8 +181,9 @@ static bool has_body(struct lws *wsi)
     return !copy_header(wsi, WSI_TOKEN_HTTP_CONTENT_LENGTH, length) || strspn(length, "0") != strlen(length);
 }
 
-/* Makes the reply to a request that is not an upgrade. *host: the known host it names. *head: without the body. */
-static void answer(struct net *net, struct lws *wsi, struct reply *reply, const char **host, bool *head)
+/* Makes the reply to a request that is not an upgrade. *host: the known host it names. *head: without the body. True: it is for
+ * the debrief, and may be asked for. */
+static bool answer(struct net *net, struct lws *wsi, struct reply *reply, const char **host, bool *head)
 {
     char path[PATH_BYTES], encoding[VALUE_BYTES], match[VALUE_BYTES], authorization[VALUE_BYTES];
     struct request request = {
@@ -201,10 +214,95 @@ static void answer(struct net *net, struct lws *wsi, struct reply *reply, const 
         reply_say(reply, 404, "There is no such page on this board.\n");
     } else if (net->authority[0] && strcmp(path, AUTHORITY_PATH) == 0) {
         answer_authority(net, reply);
+    } else if (reads_slow(path) && reads_allowed(net->hub, &request, reply)) {
+        return true;
+    } else if (reads_slow(path)) {
+        return false;
     } else if (reads_own(path)) {
         answer_read(net, wsi, &request, reply);
     } else {
         pages_answer(&request, reply);
+    }
+    return false;
+}
+
+/* The arguments of a debrief, each at most once. False: one is too long to be meant. */
+static bool read_question(struct lws *wsi, struct slow_question *q)
+{
+    const struct {
+        const char *name;
+        char *value;
+        size_t size;
+    } all[] = {
+        {"trips=", q->trips, sizeof q->trips},    {"months=", q->months, sizeof q->months},
+        {"bait=", q->bait, sizeof q->bait},       {"position=", q->position, sizeof q->position},
+        {"zone=", q->zone, sizeof q->zone},       {"names=", q->names, sizeof q->names},
+        {"places=", q->places, sizeof q->places},
+    };
+    char text[VALUE_BYTES];
+    for (int part = 0; lws_hdr_fragment_length(wsi, WSI_TOKEN_HTTP_URI_ARGS, part) > 0; part++) {
+        if (lws_hdr_copy_fragment(wsi, text, sizeof text, WSI_TOKEN_HTTP_URI_ARGS, part) < 0)
+            return false;
+        for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
+            size_t len = strlen(all[i].name);
+            if (strncmp(text, all[i].name, len) != 0)
+                continue;
+            if (strlen(text + len) >= all[i].size)
+                return false;
+            memcpy(all[i].value, text + len, strlen(text + len) + 1);
+        }
+    }
+    return true;
+}
+
+/* A debrief is worked out elsewhere. True: it is, and the connection waits; false: the reply says why not. */
+static bool ask_slow(struct net *net, struct lws *wsi, struct http_session *session)
+{
+    struct slow_question q = {0};
+    int32_t free = 0;
+    while (free < SLOW_MAX && net->slow_waits[free].wsi)
+        free++;
+    if (!read_question(wsi, &q)) {
+        reply_say(&session->reply, 400, "An argument of this request is too long.\n");
+        return false;
+    }
+    session->ticket = free < SLOW_MAX && net->slow.ask ? net->slow.ask(net->slow.context, &q) : 0;
+    if (session->ticket == 0) {
+        reply_say(&session->reply, 503, "Other debriefs are being worked out: try again in a moment.\n");
+        return false;
+    }
+    net->slow_waits[free] = (struct slow_wait){.wsi = wsi, .session = session};
+    lws_set_timeout(wsi, NO_PENDING_TIMEOUT, 0);
+    return true;
+}
+
+static void forget_slow(struct net *net, struct http_session *session)
+{
+    for (int32_t i = 0; i < SLOW_MAX; i++) {
+        if (net->slow_waits[i].session == session)
+            net->slow_waits[i] = (struct slow_wait){0};
+    }
+    if (session->ticket != 0)
+        net->slow.forget(net->slow.context, session->ticket);
+    session->ticket = 0;
+}
+
+/* Hands a made answer over to its request; it is sent when the connection can be written to. */
+void http_take_slow(struct net *net)
+{
+    struct slow_answer made;
+    for (int32_t i = 0; i < SLOW_MAX; i++) {
+        struct http_session *session = net->slow_waits[i].session;
+        if (!session || !net->slow.take(net->slow.context, session->ticket, &made))
+            continue;
+        reply_say(&session->reply, made.status, made.text);
+        session->reply.type = made.json ? "application/json" : session->reply.type;
+        session->reply.len = made.len;
+        session->reply.owned = made.text;
+        session->ticket = 0;
+        session->made = true;
+        lws_callback_on_writable(net->slow_waits[i].wsi);
+        net->slow_waits[i] = (struct slow_wait){0};
     }
 }
 
@@ -215,8 +313,11 @@ static int on_request(struct net *net, struct lws *wsi, struct http_session *ses
     size_t left;
     reply_release(&session->reply);
     session->sent = 0;
-    session->under_way = false;
-    answer(net, wsi, &session->reply, &host, &head);
+    session->under_way = session->made = false;
+    if (answer(net, wsi, &session->reply, &host, &head) && ask_slow(net, wsi, session)) {
+        session->head = head;
+        return 0;
+    }
     /* A body may follow that nobody wants. */
     bool close = session->reply.status == 400 || session->reply.status == 403 || session->reply.status == 405;
     if (!send_head(wsi, &session->reply, host, !head, &left) || close)
@@ -274,8 +375,10 @@ int http_callback(struct lws *wsi, enum lws_callback_reasons reason, void *sessi
     case LWS_CALLBACK_RAW_RX:
     case LWS_CALLBACK_ESTABLISHED: return -1; /* no raw connections, and no websocket without our subprotocol */
     case LWS_CALLBACK_CLOSED_HTTP:
-        if (session)
+        if (session) {
+            forget_slow(net_of(wsi), session);
             reply_release(&((struct http_session *)session)->reply);
+        }
         return 0;
     case LWS_CALLBACK_WSI_DESTROY: door_forget(net_of(wsi), wsi); return 0;
     default: return 0;

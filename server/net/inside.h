@@ -13,6 +13,16 @@ struct http_session {
     struct reply reply;
     size_t sent;
     bool under_way; /* a reply's body is not yet all sent */
+
+    bool made;      /* its reply has come, and its head is still to be sent */
+    int64_t ticket; /* of an answer that is being made (slow.h); 0: none */
+    bool head;      /* without the body */
+};
+
+/* A request whose answer is being made; wsi NULL: free. */
+struct slow_wait {
+    struct lws *wsi;
+    struct http_session *session;
 };
 
 /* A websocket to a screen; libwebsockets keeps one for each and zeroes it first.
@@ -48,6 +58,8 @@ struct net {
     int64_t names_read_ms; /* when the interfaces were last looked at */
     struct lws_dll2_owner sockets;
     struct door_place places[LIMIT_SOCKETS];
+    struct slow slow;
+    struct slow_wait slow_waits[SLOW_MAX];
     int listen_fd, watch_fd;
     lws_sorted_usec_list_t timer;
     bool watch_ready, stopping;
@@ -63,6 +75,9 @@ static inline struct net *net_of(struct lws *wsi)
 int http_callback(struct lws *, enum lws_callback_reasons, void *session, void *in, size_t len);
 int socket_callback(struct lws *, enum lws_callback_reasons, void *session, void *in, size_t len);
 int door_callback(struct lws *, enum lws_callback_reasons, void *session, void *in, size_t len);
+
+/* Fetches the answers that have been made meanwhile. */
+void http_take_slow(struct net *);
 
 /* The address a connection came from, as one number that is only ever compared. */
 uint64_t door_address(const struct net *, const struct lws *);

@@ -72,6 +72,7 @@ struct net *net_open(const struct net_options *options)
     net->now = options->now;
     net->names = options->names;
     net->authority = options->authority;
+    net->slow = options->slow;
     net->listen_fd = options->listen_fd;
     net->watch_fd = options->watch_fd;
     lws_set_log_level(LLL_ERR, log_line);
@@ -121,6 +122,7 @@ static bool wants(const struct net *net, const struct socket *socket)
 void net_flush(struct net *net)
 {
     int64_t now_ms = net->now().boot_ms;
+    http_take_slow(net);
     lws_start_foreach_dll_safe(struct lws_dll2 *, item, next, lws_dll2_get_head(&net->sockets))
     {
         struct socket *socket = lws_container_of(item, struct socket, list);

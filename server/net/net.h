@@ -18,6 +18,7 @@
 #include "err.h"
 #include "hub/hub.h"
 #include "net/names.h"
+#include "net/slow.h"
 
 struct net;
 
@@ -36,8 +37,9 @@ struct net_options {
     struct hub_time (*now)(void);
     struct names names;
     const char *tls_chain, *tls_key, *authority;
-    int listen_fd; /* of net_bind(), and listening */
-    int watch_fd;  /* a readable file that the loop is to wake up for, such as a signalfd */
+    struct slow slow; /* ask NULL: there is nobody to ask */
+    int listen_fd;    /* of net_bind(), and listening */
+    int watch_fd;     /* a readable file that the loop is to wake up for, such as a signalfd */
 };
 
 /* Takes both files over. NULL: TLS does not take the certificate or its key. Aborts when memory or the basics of the system are

@@ -59,6 +59,19 @@ static void answer_board(struct hub *hub, const struct reads_arguments *argument
     give(reply, hub_board_json(hub, at_seq));
 }
 
+bool reads_slow(const char *path)
+{
+    return strcmp(path, "/debrief.json") == 0;
+}
+
+bool reads_allowed(const struct hub *hub, const struct request *request, struct reply *reply)
+{
+    bool allowed = is_crew_or_guest(hub, request->authorization);
+    if (!allowed)
+        reply_say(reply, 401, "This is for the crew and its guests: join the board first, with the join code.\n");
+    return allowed;
+}
+
 bool reads_own(const char *path)
 {
     return strcmp(path, "/log") == 0 || strcmp(path, "/board") == 0;
@@ -67,9 +80,9 @@ bool reads_own(const char *path)
 void reads_answer(struct hub *hub, const struct request *request, const struct reads_arguments *arguments,
                   struct reply *reply)
 {
-    if (!is_crew_or_guest(hub, request->authorization))
-        reply_say(reply, 401, "This is for the crew and its guests: join the board first, with the join code.\n");
-    else if (strcmp(request->path, "/log") == 0)
+    if (!reads_allowed(hub, request, reply))
+        return;
+    if (strcmp(request->path, "/log") == 0)
         answer_log(hub, arguments, reply);
     else
         answer_board(hub, arguments, reply);

@@ -17,6 +17,13 @@
 /* Is this one of these reads? */
 bool reads_own(const char *path);
 
+/* Is it the debrief's numbers, which are worked out elsewhere (slow.h)? And may they be asked for; if not, the reply says so.
+ *
+ *   GET /debrief.json?trips=last&months=&bait=&position=&zone=MINUTES&names=no&places=no
+ */
+bool reads_slow(const char *path);
+bool reads_allowed(const struct hub *, const struct request *, struct reply *);
+
 /* The arguments as they stood in the address, "" for one that did not. */
 struct reads_arguments {
     const char *from, *max, *at;

@@ -125,7 +125,7 @@ test('a request that nobody can read costs its own connection and nothing else',
 
 test('the log and the board are read with a token in a header, and refused in words without', async () => {
   for (const authorization of [null, 'Bearer ', 'Bearer nonsense', `Basic ${server.keys().crew}`, `Bearer ${server.keys().crew}`]) {
-    for (const path of ['/log?from=1&max=10', '/board?at=1']) {
+    for (const path of ['/log?from=1&max=10', '/board?at=1', '/debrief.json']) {
       const reply = await get(path, { authorization })
       assert.equal(reply.status, 401, `${path} ${authorization}`)
       assert.equal(reply.headers['www-authenticate'], 'Bearer')
@@ -154,5 +154,25 @@ test('the log and the board are read with a token in a header, and refused in wo
     assert.equal(reply.status, 400, path)
     assert.match(reply.text, /^Ask for /)
   }
+  socket.end()
+})
+
+test('the debrief is worked out beside the loop: numbers, a sentence where there are none, and no argument that is not meant', async () => {
+  const socket = await open(server.port)
+  socket.json(hello({ key: server.keys().crew }))
+  const authorization = `Bearer ${(await socket.message('welcome')).token}`
+  const none = await get('/debrief.json', { authorization })
+  assert.equal(none.status, 404)
+  assert.match(none.text, /^No trip has been started in this log yet/)
+  for (const query of ['trips=x', 'trips=3-1', 'trips=0', 'months=13', 'zone=900', 'zone=1e3']) {
+    const reply = await get(`/debrief.json?${query}`, { authorization })
+    assert.equal(reply.status, 400, query)
+    assert.match(reply.text, /^Ask for trips=/)
+  }
+  assert.equal((await get(`/debrief.json?bait=${'x'.repeat(64)}`, { authorization })).status, 400)
+  const many = await Promise.all(Array.from({ length: 12 }, () => get('/debrief.json', { authorization })))
+  assert.ok(many.every(({ status }) => status === 404 || status === 503), many.map(({ status }) => status).join())
+  assert.ok(many.some(({ status }) => status === 404))
+  assert.equal((await get('/debrief.json', { authorization })).status, 404, 'and there is room again')
   socket.end()
 })

@@ -1,0 +1,227 @@
+#include "desk.h"
+
+#include <pthread.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/resource.h>
+#include <unistd.h>
+
+#include "board/check.h"
+#include "debrief/choice.h"
+#include "debrief/json.h"
+#include "read_back.h"
+
+enum { NICE = 10 };
+
+/*      ask             the thread          the thread          take
+ * FREE ────▶ WAITING ────────────▶ WORKING ────────────▶ DONE ────▶ FREE
+ *               └─ forget ─▶ FREE     └─ forget ─▶ LEFT ─▶ FREE */
+enum stage { STAGE_FREE, STAGE_WAITING, STAGE_WORKING, STAGE_LEFT, STAGE_DONE };
+
+struct seat {
+    enum stage stage;
+    int64_t ticket;
+    struct slow_question question;
+    struct slow_answer answer;
+};
+
+struct desk {
+    const char *data;
+    void (*wake)(void *context);
+    void *context;
+    pthread_t thread;
+    pthread_mutex_t lock;
+    pthread_cond_t changed;
+    bool stop;
+    int64_t last_ticket;
+    struct seat seats[SLOW_MAX];
+};
+
+static void lock(struct desk *desk)
+{
+    CHECK(pthread_mutex_lock(&desk->lock) == 0);
+}
+
+static void unlock(struct desk *desk)
+{
+    CHECK(pthread_mutex_unlock(&desk->lock) == 0);
+}
+
+/* ---- the thread ---- */
+
+static void say(struct slow_answer *answer, int32_t status, const char *words)
+{
+    size_t len = strlen(words);
+    answer->status = status;
+    answer->json = false;
+    answer->text = malloc(len + 2);
+    CHECK(answer->text);
+    memcpy(answer->text, words, len);
+    memcpy(answer->text + len, "\n", 2);
+    answer->len = len + 1;
+}
+
+static bool choose(const struct slow_question *question, struct debrief_choice *choice)
+{
+    *choice = (struct debrief_choice){.bait = question->bait, .position = question->position};
+    choice->no_names = strcmp(question->names, "no") == 0;
+    choice->no_places = strcmp(question->places, "no") == 0;
+    return (!question->trips[0] || choice_trips(choice, question->trips)) &&
+           (!question->months[0] || choice_months(choice, question->months)) &&
+           (!question->zone[0] || choice_zone(choice, question->zone));
+}
+
+static void work(struct desk *desk, const struct slow_question *question, struct slow_answer *answer)
+{
+    struct debrief_choice choice;
+    struct debrief *debrief = NULL;
+    struct msg why;
+    if (!choose(question, &choice)) {
+        say(answer, 400, "Ask for trips=3, 3-7, all or last, months=6,7, zone=-240 (minutes east of UTC).");
+        return;
+    }
+    enum err err = read_back(desk->data, &choice, &debrief, &why);
+    if (err != ERR_NONE) {
+        say(answer, err == ERR_NO_INPUT ? 404 : 500, why.text);
+        return;
+    }
+    struct out out;
+    out_open(&out);
+    json_write(debrief, &out);
+    debrief_free(debrief);
+    *answer = (struct slow_answer){.status = 200, .json = true, .len = out.len};
+    answer->text = out_take(&out);
+}
+
+/* The one that was asked first; NULL: none waits. */
+static struct seat *next_seat(struct desk *desk)
+{
+    struct seat *next = NULL;
+    for (int32_t i = 0; i < SLOW_MAX; i++) {
+        struct seat *seat = &desk->seats[i];
+        if (seat->stage == STAGE_WAITING && (next == NULL || seat->ticket < next->ticket))
+            next = seat;
+    }
+    return next;
+}
+
+static void *run(void *context)
+{
+    struct desk *desk = context;
+    (void)setpriority(PRIO_PROCESS, (id_t)gettid(), NICE); /* on Linux of this thread alone: setpriority(2), bugs */
+    lock(desk);
+    while (!desk->stop) {
+        struct seat *seat = next_seat(desk);
+        if (seat == NULL) {
+            CHECK(pthread_cond_wait(&desk->changed, &desk->lock) == 0);
+            continue;
+        }
+        struct slow_question question = seat->question;
+        struct slow_answer answer = {0};
+        seat->stage = STAGE_WORKING;
+        unlock(desk);
+        work(desk, &question, &answer);
+        lock(desk);
+        bool left = seat->stage == STAGE_LEFT;
+        seat->stage = left ? STAGE_FREE : STAGE_DONE;
+        seat->answer = answer;
+        if (left)
+            free(answer.text);
+        else
+            desk->wake(desk->context);
+    }
+    unlock(desk);
+    return NULL;
+}
+
+/* Signals are for the loop alone. */
+struct desk *desk_start(const char *data, void (*wake)(void *context), void *context)
+{
+    sigset_t all, before;
+    struct desk *desk = calloc(1, sizeof *desk);
+    CHECK(desk);
+    desk->data = data;
+    desk->wake = wake;
+    desk->context = context;
+    CHECK(pthread_mutex_init(&desk->lock, NULL) == 0 && pthread_cond_init(&desk->changed, NULL) == 0);
+    (void)sigfillset(&all);
+    CHECK(pthread_sigmask(SIG_BLOCK, &all, &before) == 0);
+    CHECK(pthread_create(&desk->thread, NULL, run, desk) == 0);
+    CHECK(pthread_sigmask(SIG_SETMASK, &before, NULL) == 0);
+    return desk;
+}
+
+void desk_stop(struct desk *desk)
+{
+    lock(desk);
+    desk->stop = true;
+    CHECK(pthread_cond_signal(&desk->changed) == 0);
+    unlock(desk);
+    CHECK(pthread_join(desk->thread, NULL) == 0);
+    for (int32_t i = 0; i < SLOW_MAX; i++) {
+        if (desk->seats[i].stage == STAGE_DONE)
+            free(desk->seats[i].answer.text);
+    }
+    CHECK(pthread_mutex_destroy(&desk->lock) == 0 && pthread_cond_destroy(&desk->changed) == 0);
+    free(desk);
+}
+
+/* ---- the loop's side ---- */
+
+static int64_t ask(void *context, const struct slow_question *question)
+{
+    struct desk *desk = context;
+    int64_t ticket = 0;
+    lock(desk);
+    for (int32_t i = 0; i < SLOW_MAX && ticket == 0; i++) {
+        struct seat *seat = &desk->seats[i];
+        if (seat->stage != STAGE_FREE)
+            continue;
+        ticket = ++desk->last_ticket;
+        *seat = (struct seat){.stage = STAGE_WAITING, .ticket = ticket, .question = *question};
+        CHECK(pthread_cond_signal(&desk->changed) == 0);
+    }
+    unlock(desk);
+    return ticket;
+}
+
+static struct seat *seat_of(struct desk *desk, int64_t ticket)
+{
+    for (int32_t i = 0; i < SLOW_MAX; i++) {
+        if (desk->seats[i].stage != STAGE_FREE && desk->seats[i].ticket == ticket)
+            return &desk->seats[i];
+    }
+    return NULL;
+}
+
+static bool take(void *context, int64_t ticket, struct slow_answer *answer)
+{
+    struct desk *desk = context;
+    lock(desk);
+    struct seat *seat = seat_of(desk, ticket);
+    bool there = seat != NULL && seat->stage == STAGE_DONE;
+    if (there) {
+        *answer = seat->answer;
+        seat->stage = STAGE_FREE;
+    }
+    unlock(desk);
+    return there;
+}
+
+static void forget(void *context, int64_t ticket)
+{
+    struct desk *desk = context;
+    lock(desk);
+    struct seat *seat = seat_of(desk, ticket);
+    if (seat != NULL && seat->stage == STAGE_DONE)
+        free(seat->answer.text);
+    if (seat != NULL)
+        seat->stage = seat->stage == STAGE_WORKING ? STAGE_LEFT : STAGE_FREE;
+    unlock(desk);
+}
+
+struct slow desk_slow(struct desk *desk)
+{
+    return (struct slow){.context = desk, .ask = ask, .take = take, .forget = forget};
+}

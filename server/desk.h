@@ -1,0 +1,22 @@
+/* The desk: a thread that works out debriefs for pages, so that the loop does not.
+ *
+ * It reads the saved log through a connection of its own, one debrief at a time, at a lower priority than the board's own threads.
+ * What is asked while it works waits; there is room for SLOW_MAX questions (net/slow.h).
+ */
+#ifndef STERNBOARD_DESK_H
+#define STERNBOARD_DESK_H
+
+#include "net/slow.h"
+
+struct desk;
+
+/* data: the data folder, which lasts as long as the desk. wake is called on the desk's thread when an answer is there. */
+struct desk *desk_start(const char *data, void (*wake)(void *context), void *context);
+
+/* Waits for the debrief that is being made. */
+void desk_stop(struct desk *);
+
+/* As net_open() wants it. */
+struct slow desk_slow(struct desk *);
+
+#endif
