@@ -24,6 +24,12 @@ struct hub_time clock_now(void)
     };
 }
 
+struct timespec clock_deadline(int64_t wait_ms)
+{
+    int64_t until_ms = read_ms(CLOCK_REALTIME) + wait_ms;
+    return (struct timespec){.tv_sec = (time_t)(until_ms / 1000), .tv_nsec = (long)(until_ms % 1000 * 1000000)};
+}
+
 static int hex_value(char digit)
 {
     if (digit >= '0' && digit <= '9')

@@ -8,11 +8,12 @@
 #include <unistd.h>
 
 #include "board/check.h"
+#include "clock.h"
 #include "debrief/choice.h"
 #include "debrief/json.h"
 #include "read_back.h"
 
-enum { NICE = 10 };
+enum { NICE = 10, STOP_MS = 1000 };
 
 /*      ask             the thread          the thread          take
  * FREE ────▶ WAITING ────────────▶ WORKING ────────────▶ DONE ────▶ FREE
@@ -128,7 +129,7 @@ static void *run(void *context)
         seat->answer = answer;
         if (left)
             free(answer.text);
-        else
+        else if (!desk->stop)
             desk->wake(desk->context);
     }
     unlock(desk);
@@ -152,13 +153,19 @@ struct desk *desk_start(const char *data, void (*wake)(void *context), void *con
     return desk;
 }
 
-void desk_stop(struct desk *desk)
+bool desk_stop(struct desk *desk)
 {
+    struct timespec until;
     lock(desk);
     desk->stop = true;
     CHECK(pthread_cond_signal(&desk->changed) == 0);
     unlock(desk);
-    CHECK(pthread_join(desk->thread, NULL) == 0);
+    until = clock_deadline(STOP_MS);
+    return pthread_timedjoin_np(desk->thread, NULL, &until) == 0;
+}
+
+void desk_free(struct desk *desk)
+{
     for (int32_t i = 0; i < SLOW_MAX; i++) {
         if (desk->seats[i].stage == STAGE_DONE)
             free(desk->seats[i].answer.text);

@@ -13,8 +13,11 @@ struct desk;
 /* data: the data folder, which lasts as long as the desk. wake is called on the desk's thread when an answer is there. */
 struct desk *desk_start(const char *data, void (*wake)(void *context), void *context);
 
-/* Waits for the debrief that is being made. */
-void desk_stop(struct desk *);
+/* Nobody is woken any more. Waits a little for the debrief that is being made. false: it goes on, or its disk hangs; the thread is
+ * left behind, and the desk is its own until the process has ended. */
+bool desk_stop(struct desk *);
+/* After desk_stop() has said true, and the last question was asked, taken or forgotten. */
+void desk_free(struct desk *);
 
 /* As net_open() wants it. */
 struct slow desk_slow(struct desk *);

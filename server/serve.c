@@ -211,15 +211,12 @@ static bool close_writers(struct server *server)
 
 static void close_all(struct server *server)
 {
-<<<<<<< HEAD
     bool ended = close_writers(server);
-=======
-    close_writers(server);
-    if (server->desk)
-        desk_stop(server->desk);
->>>>>>> ac6cdf1 (GET /debrief.json: worked out on a thread of its own, over its own connection to the log)
+    bool desk_ended = server->desk && desk_stop(server->desk);
     if (server->net)
         net_close(server->net);
+    if (desk_ended)
+        desk_free(server->desk);
     if (server->hub && ended)
         hub_free(server->hub);
     if (server->log && ended)
