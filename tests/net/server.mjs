@@ -14,7 +14,7 @@ import { randomBytes } from 'node:crypto'
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { connect, createServer } from 'node:net'
 import { tmpdir } from 'node:os'
-import { dirname, join, resolve } from 'node:path'
+import { basename, dirname, join, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
 
 const TOP = resolve(dirname(fileURLToPath(import.meta.url)), '../..')
@@ -40,11 +40,11 @@ export function scratch() {
   return folder
 }
 
-/** Compiles a C file of this folder and gives the path of what came out. */
-export function compile(name, options = []) {
-  const out = join(scratch(), name.replace(/\.c$/, ''))
-  execFileSync('cc', ['-std=c17', '-D_GNU_SOURCE', '-Wall', '-Wextra', '-Werror', '-O1', ...options, '-o', out,
-    join(TOP, 'tests/net', name)])
+/** Compiles C files of tests/ and gives the path of what came out. */
+export function compile(files, options = []) {
+  const out = join(scratch(), basename(files[0], '.c'))
+  const flags = ['-std=c17', '-D_GNU_SOURCE', '-Wall', '-Wextra', '-Werror', '-O1']
+  execFileSync('cc', [...flags, ...options, '-o', out, ...files.map((file) => join(TOP, 'tests', file))])
   return out
 }
 

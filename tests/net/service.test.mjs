@@ -130,7 +130,7 @@ test('it works as nobody, without rights, on a machine that is read-only but for
 /** A service manager's socket, and all that was told to it: [word, ms]. */
 async function manager() {
   const path = join(scratch(), 'notify')
-  const child = spawn(compile('datagrams.c'), [path], { stdio: ['ignore', 'pipe', 'inherit'] })
+  const child = spawn(compile(['net/datagrams.c']), [path], { stdio: ['ignore', 'pipe', 'inherit'] })
   const told = []
   await new Promise((done) => child.stdout.on('data', (text) => {
     for (const word of String(text).trim().split('\n')) if (word === 'listening') done()

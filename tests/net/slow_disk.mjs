@@ -2,6 +2,7 @@
 //
 //   const disk = slowDisk()
 //   const server = await startServer({ env: disk.env })
+//   disk.marker          the file that says what the disk does
 //   disk.stall()         every write and sync waits
 //   disk.late(1500)      every sync takes so many milliseconds
 //   disk.fail()          every sync fails
@@ -14,7 +15,8 @@ import { compile, scratch } from './server.mjs'
 export function slowDisk() {
   const marker = join(scratch(), 'marker')
   return {
-    env: { LD_PRELOAD: compile('slow_disk.c', ['-shared', '-fPIC']), SLOW_DISK: marker, ASAN_OPTIONS: 'verify_asan_link_order=0' },
+    marker,
+    env: { LD_PRELOAD: compile(['net/slow_disk.c'], ['-shared', '-fPIC']), SLOW_DISK: marker, ASAN_OPTIONS: 'verify_asan_link_order=0' },
     stall: () => writeFileSync(marker, ''),
     late: (ms) => writeFileSync(marker, `late ${ms}`),
     fail: () => writeFileSync(marker, 'sync'),
