@@ -13,6 +13,7 @@ enum known_option {
     OPTION_PORT,
     OPTION_ADDRESS,
     OPTION_NAME,
+    OPTION_RULES,
     OPTION_QUIET,
     OPTION_TLS,
     OPTION_TLS_CERT,
@@ -38,6 +39,7 @@ static const struct option long_options[] = {
     {"port", required_argument, NULL, OPTION_PORT},
     {"address", required_argument, NULL, OPTION_ADDRESS},
     {"name", required_argument, NULL, OPTION_NAME},
+    {"rules", required_argument, NULL, OPTION_RULES},
     {"quiet", no_argument, NULL, OPTION_QUIET},
     {"tls", no_argument, NULL, OPTION_TLS},
     {"tls-cert", required_argument, NULL, OPTION_TLS_CERT},
@@ -153,6 +155,7 @@ static enum err take_option(struct options *options, enum known_option option, c
             return err_set(why, ERR_USAGE, "There are more than %d names.", OPTIONS_NAMES_MAX);
         options->names[options->name_count++] = value;
         return ERR_NONE;
+    case OPTION_RULES: options->rules = value; return ERR_NONE;
     case OPTION_QUIET: options->quiet = true; return ERR_NONE;
     case OPTION_TLS: options->tls = true; return ERR_NONE;
     case OPTION_TLS_CERT: options->tls_cert = value; return ERR_NONE;

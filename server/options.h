@@ -44,6 +44,7 @@ struct options {
     int32_t name_count;
     const char *names[OPTIONS_NAMES_MAX];
     const char *spare; /* the folder of the log's copy on another disk, or NULL */
+    const char *rules; /* a file of rule sets, or NULL: rules.json in data, else the shipped one */
     bool quiet;
     bool tls;                       /* https alone on the port */
     const char *tls_cert, *tls_key; /* the owner's own files; both or neither (NULL: made ones) */

@@ -3,7 +3,7 @@
  *
  *   sockets and timers ─▶ what the writer has to tell ─▶ next batch to the writer ─▶ what is due in the hub ─▶ screens
  *
- * The way out, on the first signal: what was seen is saved first (a stalled disk is waited for, but not for ever), then each
+ * SIGUSR1: the rule sets are read again; nothing else changes. The way out, on the first other signal: what was seen is saved first (a stalled disk is waited for, but not for ever), then each
  * screen is told goodbye. A second signal cuts the waiting short.
  */
 #include "serve.h"
@@ -34,6 +34,7 @@
 #include "net/net.h"
 #include "notify.h"
 #include "plain.h"
+#include "rule_file.h"
 
 #define FILES_MAX      1024 /* open at once; libwebsockets takes memory for as many as there may be */
 #define TURN_MS        250  /* the longest wait of the loop: the writer's chores want a few turns a second */
@@ -57,6 +58,7 @@ struct server {
     struct spare *spare; /* or NULL */
     struct desk *desk;
     struct net *net;
+    struct rules *rules;
     struct certificate certificate; /* all zero without TLS */
     struct notify notify;
     int listen_fd, signal_fd;
@@ -76,6 +78,7 @@ static int open_signals(void)
     (void)sigemptyset(&set);
     (void)sigaddset(&set, SIGINT);
     (void)sigaddset(&set, SIGTERM);
+    (void)sigaddset(&set, SIGUSR1);
     (void)signal(SIGPIPE, SIG_IGN);
     CHECK(sigprocmask(SIG_BLOCK, &set, NULL) == 0);
     int fd = signalfd(-1, &set, SFD_NONBLOCK | SFD_CLOEXEC);
@@ -101,6 +104,31 @@ static enum err add_names(const struct options *options, struct names *names, st
                            options->names[i]);
     names_refresh(names);
     return ERR_NONE;
+}
+
+static void complain(const char *words)
+{
+    (void)fprintf(stderr, "sternboard: %s\n", words);
+}
+
+/* A mistake in the file ends nothing: what was there before is kept, and said so. */
+static void read_rules(struct server *server)
+{
+    struct msg why;
+    bool own;
+    if (rule_file_read(server->options, server->rules, &own, &why)) {
+        complain(why.text);
+        complain(server->rules->count > 0
+                     ? "The rule sets read before are kept."
+                     : "No rule set is read: the next trip goes on with that of the last one, if it had one.");
+        return;
+    }
+    hub_rules(server->hub, server->rules);
+    const struct rule_set *set = &server->rules->sets[0];
+    if (!server->options->quiet)
+        (void)printf("Fish are counted by \"%s\", dated %s%s, from the next trip's start on. Check the current rule.\n",
+                     set->name, set->dated, own ? "" : ", an example that the program carries");
+    (void)fflush(stdout);
 }
 
 static void wake(void *context)
@@ -181,11 +209,6 @@ static enum err open_all(struct server *server, struct msg *why)
     return ERR_NONE;
 }
 
-static void complain(const char *words)
-{
-    (void)fprintf(stderr, "sternboard: %s\n", words);
-}
-
 /* The log first; the stick may catch up then, and is waited for only so long. false: the log's disk hangs, and its thread was left
  * behind in it: log and hub are that thread's until the process has ended. */
 static bool close_writers(struct server *server)
@@ -221,6 +244,7 @@ static void close_all(struct server *server)
         hub_free(server->hub);
     if (server->log && ended)
         log_close(server->log);
+    free(server->rules);
     free(server->rows);
     free(server->keys);
 }
@@ -326,6 +350,10 @@ static void step_out(struct server *server, bool signalled, int64_t now_ms)
 {
     struct signalfd_siginfo signal;
     signalled = signalled && read(server->signal_fd, &signal, sizeof signal) == (ssize_t)sizeof signal;
+    if (signalled && signal.ssi_signo == SIGUSR1) {
+        read_rules(server);
+        signalled = false;
+    }
     switch (server->stage) {
     case STAGE_OPEN:
         if (signalled) {
@@ -454,11 +482,13 @@ enum err serve(const struct options *options, struct msg *why)
     struct server server = {.options = options};
     server.rows = calloc(LIMIT_BATCH_ROWS, sizeof *server.rows);
     server.keys = calloc(1, sizeof *server.keys);
-    CHECK(server.rows && server.keys);
+    server.rules = calloc(1, sizeof *server.rules);
+    CHECK(server.rows && server.keys && server.rules);
     enum err err = open_all(&server, why);
     if (!err) {
         if (!options->quiet)
             greet(&server);
+        read_rules(&server);
         tell_manager(&server);
         run(&server);
         notify_close(&server.notify);

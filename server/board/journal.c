@@ -277,6 +277,15 @@ enum outcome journal_apply(const struct journal *j, int32_t index, struct board 
     return apply_at(j, index, board, NULL);
 }
 
+bool journal_stands(const struct journal *j, int32_t index, struct entry *out)
+{
+    const struct journal_row *row = row_at(j, index);
+    if (row->refused || row->voided || row->outcome == OUTCOME_MOOT)
+        return false;
+    effective(j, index, NULL, out);
+    return !journal_corrects(out);
+}
+
 /* Every second copy goes, and the next ones are twice as far apart. */
 static void thin_copies(struct journal *j)
 {

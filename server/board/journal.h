@@ -97,6 +97,10 @@ void journal_correct_all(struct journal *);
  * another order than the log's. */
 enum outcome journal_apply(const struct journal *, int32_t index, struct board *);
 
+/* Does the entry at index stand: neither refused nor voided nor a correction itself, and did it do something when last folded?
+ * *out is then the entry as the corrections have it; only its head and its kind's body are filled. */
+bool journal_stands(const struct journal *, int32_t index, struct entry *out);
+
 /* The one fold: entries from up to, not including, to, in the order of the log, on a board that holds all before from.
  * Notes what apply answers and keeps copies as they fall due. */
 void journal_fold(struct journal *, struct board *, int32_t from, int32_t to);

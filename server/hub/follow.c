@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "fish.h"
 #include "own.h"
 #include "take.h"
 #include "watch.h"
@@ -49,6 +50,8 @@ enum outcome follow_take(struct hub *hub, struct entry *entry, bool rings)
     const struct board_helm helm = hub->board.helm;
     struct kept_hurts hurts;
     keep_hurts(hub, &hurts);
+    if (entry->kind == KIND_TRIP_STARTED && entry->refused[0] == '\0')
+        fish_look_back(hub);
     enum outcome outcome = take(hub, entry, rings);
     if (entry->refused[0] != '\0' || outcome == OUTCOME_MOOT)
         return outcome;
@@ -57,6 +60,7 @@ enum outcome follow_take(struct hub *hub, struct entry *entry, bool rings)
     if (entry->kind == KIND_TRIP_STARTED) {
         own_run(hub, false, false);
         own_clock(hub);
+        fish_note(hub);
         watch_all(hub);
         if (helm.device != 0)
             (void)own_helm(hub, helm.page, helm.device, helm.hand);

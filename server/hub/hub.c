@@ -57,6 +57,7 @@ void hub_free(struct hub *hub)
         frame_drop(hub->fresh[i]);
     for (void *chunk; (chunk = journal_take_back(&hub->journal)) != NULL;)
         free(chunk);
+    box_release(&hub->box);
     senders_release(&hub->senders);
     unsaved_release(&hub->unsaved);
     chains_release(&hub->chains);

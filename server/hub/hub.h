@@ -26,6 +26,7 @@
 #include "proto.h"
 
 struct hub;
+struct rules;
 
 /* Passed in with every call. boot_ms: the machine's clock since it booted, sleep included; never runs backwards. utc_ms: since
  * 1970, 0 when not known. */
@@ -81,6 +82,10 @@ bool hub_replay(struct hub *, const struct entry *,
                 const uint8_t chain[32]) MUST_CHECK; /* false: it cannot stand there */
 void hub_start(struct hub *, struct hub_time);
 
+/* The rule sets that trips start with (debrief/rules.h); they stay the caller's. NULL, as at first: the next trip goes on with the rule
+ * set of the last one. */
+void hub_rules(struct hub *, const struct rules *);
+
 /* Connections are small numbers, 0 up to LIMIT_CONNS - 1. hub_join() answers -1 when there is no room (say so and close). */
 int hub_join(struct hub *, struct hub_time, const struct peer *);
 void hub_recv(struct hub *, struct hub_time, int conn_index, const char *text, size_t len); /* one whole message */
@@ -117,6 +122,8 @@ size_t hub_devices(struct hub *, struct hub_device *, size_t max);
 
 /* Reads over HTTP. JSON text is the caller's, to be freed with free(). */
 enum source hub_token_source(const struct hub *, const char *token); /* SOURCE_ANYONE: no such token */
+/* The fish of the current trip, how they stand against its rule set, reports that are due; zone_min: minutes east of UTC. */
+char *hub_fish_json(struct hub *, int32_t zone_min);
 /* Rows of the current trip from a seq on, at most max and at most 1000; corrections as they stand now. */
 char *hub_log_json(struct hub *, int64_t from_seq, int32_t max);
 /* The board as screens had it once that entry was in. NULL: not an entry of the current trip. */

@@ -18,6 +18,7 @@
 #include "answers.h"
 #include "board/journal.h"
 #include "chance.h"
+#include "debrief/box.h"
 #include "hash.h"
 #include "hub.h"
 #include "keys.h"
@@ -86,6 +87,15 @@ struct held_alarm {
 };
 #define HELD_MAX 8
 
+/* What a trip that ends leaves to the next one (fish.h). */
+struct fish_over {
+    struct body_fish_kept fish;
+    struct body_report_kept reports[BOX_DUE_MAX];
+    int32_t reports_count;
+    struct rule_set rules;
+    bool has_rules;
+};
+
 struct hub {
     struct hub_seed seed;
     struct chance chance;
@@ -131,6 +141,9 @@ struct hub {
     struct entry tap_entry, own_entry, old_entry;
     struct json_out out, parts; /* one message in the making; the parts of one patch */
     struct board before, dry;
+    const struct rules *rules; /* NULL: none were given */
+    struct box box;
+    struct fish_over fish_over;
 };
 
 #endif

@@ -147,12 +147,15 @@ static int send_more(struct lws *wsi, struct http_session *session)
 
 static void answer_read(struct net *net, struct lws *wsi, const struct request *request, struct reply *reply)
 {
-    char from[32], max[32], at[32];
+    char from[32], max[32], at[32], zone[32];
     const char *from_text = lws_get_urlarg_by_name(wsi, "from=", from, sizeof from);
     const char *max_text = lws_get_urlarg_by_name(wsi, "max=", max, sizeof max);
     const char *at_text = lws_get_urlarg_by_name(wsi, "at=", at, sizeof at);
-    struct reads_arguments arguments = {
-        .from = from_text ? from_text : "", .max = max_text ? max_text : "", .at = at_text ? at_text : ""};
+    const char *zone_text = lws_get_urlarg_by_name(wsi, "zone=", zone, sizeof zone);
+    struct reads_arguments arguments = {.from = from_text ? from_text : "",
+                                        .max = max_text ? max_text : "",
+                                        .at = at_text ? at_text : "",
+                                        .zone = zone_text ? zone_text : ""};
     reads_answer(net->hub, request, &arguments, reply);
 }
 

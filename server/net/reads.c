@@ -59,6 +59,18 @@ static void answer_board(struct hub *hub, const struct reads_arguments *argument
     give(reply, hub_board_json(hub, at_seq));
 }
 
+/* From 14 hours west of UTC to 14 east, as zones go. */
+static void answer_fish(struct hub *hub, const struct reads_arguments *arguments, struct reply *reply)
+{
+    int64_t minutes;
+    bool west = arguments->zone[0] == '-';
+    if (!number(arguments->zone + (west ? 1 : 0), 0, &minutes) || minutes > 14 * 60) {
+        reply_say(reply, 400, "Ask for /fish?zone=MINUTES, from -840 to 840 east of UTC.\n");
+        return;
+    }
+    give(reply, hub_fish_json(hub, (int32_t)(west ? -minutes : minutes)));
+}
+
 bool reads_slow(const char *path)
 {
     return strcmp(path, "/debrief.json") == 0;
@@ -74,7 +86,7 @@ bool reads_allowed(const struct hub *hub, const struct request *request, struct 
 
 bool reads_own(const char *path)
 {
-    return strcmp(path, "/log") == 0 || strcmp(path, "/board") == 0;
+    return strcmp(path, "/log") == 0 || strcmp(path, "/board") == 0 || strcmp(path, "/fish") == 0;
 }
 
 void reads_answer(struct hub *hub, const struct request *request, const struct reads_arguments *arguments,
@@ -84,6 +96,8 @@ void reads_answer(struct hub *hub, const struct request *request, const struct r
         return;
     if (strcmp(request->path, "/log") == 0)
         answer_log(hub, arguments, reply);
+    else if (strcmp(request->path, "/fish") == 0)
+        answer_fish(hub, arguments, reply);
     else
         answer_board(hub, arguments, reply);
 }

@@ -2,6 +2,7 @@
  *
  *   GET /log?from=SEQ&max=N      rows from SEQ on, at most N (1 to READS_ROWS_MAX)
  *   GET /board?at=SEQ            the board after the entry SEQ
+ *   GET /fish?zone=MINUTES       the fish, how they stand against the rule set, reports due; days by a clock so far east of UTC
  *   Authorization: Bearer TOKEN
  *
  * The token goes in a header: an address ends up in histories and pictures of screens.
@@ -26,7 +27,7 @@ bool reads_allowed(const struct hub *, const struct request *, struct reply *);
 
 /* The arguments as they stood in the address, "" for one that did not. */
 struct reads_arguments {
-    const char *from, *max, *at;
+    const char *from, *max, *at, *zone;
 };
 void reads_answer(struct hub *, const struct request *, const struct reads_arguments *, struct reply *);
 
