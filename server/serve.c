@@ -1,7 +1,10 @@
 /* The loop is the one thread of sockets, hub and board; the log's writer (log/writer.h) is the other, and the only one that waits
  * for a disk. Each turn of the loop:
  *
- *   sockets and timers ─▶ what the writer has to tell ─▶ next batch to the writer ─▶ what is due in the hub ─▶ screens
+ *   sockets and timers ─▶ what the writer has to tell ─▶ what is due in the hub ─▶ screens ─▶ next batch to the writer
+ *
+ * The screens come first: rows that a turn brought wait one turn more, in which their frames leave. A writer woken before them takes
+ * a processor, of two, from whoever is to read them, and a commit takes far longer than that turn.
  *
  * SIGUSR1: the rule sets are read again; nothing else changes. The way out, on the first other signal: what was seen is saved first (a stalled disk is waited for, but not for ever), then each
  * screen is told goodbye. A second signal cuts the waiting short.
@@ -39,6 +42,7 @@
 #define FILES_MAX      1024 /* open at once; libwebsockets takes memory for as many as there may be */
 #define TURN_MS        250  /* the longest wait of the loop: the writer's chores want a few turns a second */
 #define TURN_OUT_MS    20   /* and on the way out */
+#define TURN_FRAMES_MS 1    /* and while rows wait for their frames to leave */
 #define STOP_SAVE_MS   10000
 #define STOP_SCREEN_MS 1500
 
@@ -64,6 +68,8 @@ struct server {
     int listen_fd, signal_fd;
     struct log_row *rows; /* LIMIT_BATCH_ROWS of them */
     bool saving;          /* a batch is with the writer */
+    int64_t seen_seq;     /* the hub's last row when the writer's work was last looked at */
+    bool screens_first;   /* the writer's work waits for this turn's frames */
     enum log_state told;  /* what the hub last heard of the disk */
     enum stage stage;
     int64_t stage_until_ms;
@@ -328,6 +334,23 @@ static void give_work(struct server *server, struct hub_time now)
     log_writer_tick(server->writer, now.boot_ms);
 }
 
+/* Never two turns in a row: a crowd that taps without end must not keep the rows from the disk. */
+static void put_screens_first(struct server *server)
+{
+    int64_t seq = hub_last_seq(server->hub);
+    server->screens_first = seq != server->seen_seq && !server->screens_first;
+    server->seen_seq = seq;
+}
+
+/* How long the loop may wait for something to happen. Frames that are due leave without any wait, if a screen reads them. */
+static int64_t wait_of(const struct server *server, int64_t due_ms)
+{
+    int64_t longest_ms = server->screens_first ? TURN_FRAMES_MS : server->stage == STAGE_OPEN ? TURN_MS : TURN_OUT_MS;
+    int64_t wait_ms = due_ms - clock_now().boot_ms;
+    wait_ms = wait_ms < 0 ? 0 : wait_ms;
+    return wait_ms < longest_ms ? wait_ms : longest_ms;
+}
+
 static void enter_stage(struct server *server, enum stage stage, int64_t until_ms)
 {
     server->stage = stage;
@@ -379,18 +402,17 @@ static void run(struct server *server)
 {
     int64_t due_ms = 0;
     while (server->stage != STAGE_DONE) {
-        int64_t wait_ms = due_ms - clock_now().boot_ms;
-        int64_t longest_ms = server->stage == STAGE_OPEN ? TURN_MS : TURN_OUT_MS;
-        wait_ms = wait_ms < 0 ? 0 : wait_ms;
-        bool signalled = net_service(server->net, wait_ms < longest_ms ? wait_ms : longest_ms);
+        bool signalled = net_service(server->net, wait_of(server, due_ms));
         struct hub_time now = clock_now();
         take_news(server, now);
         take_spare_news(server, now);
-        give_work(server, now);
         due_ms = hub_tick(server->hub, now);
         step_out(server, signalled, now.boot_ms);
         notify_tick(&server->notify, now.boot_ms);
         net_flush(server->net);
+        put_screens_first(server);
+        if (!server->screens_first)
+            give_work(server, now);
     }
 }
 

@@ -36,7 +36,7 @@ struct log {
     struct format_identity identity;
     int64_t last_seq;
     uint8_t chain[CHAIN_LEN];
-    sqlite3_stmt *insert, *read, *scrub;
+    sqlite3_stmt *begin, *insert, *commit, *read, *scrub;
 };
 
 /* ---- open and close ---- */
@@ -123,8 +123,11 @@ static enum err find_end(struct log *log, struct msg *why)
 
 static enum err prepare_all(struct log *log, struct msg *why)
 {
-    enum err err =
-        database_prepare(&log->db, "INSERT INTO entry (seq, text, chain) VALUES (?1, ?2, ?3)", &log->insert, why);
+    enum err err = database_prepare(&log->db, "BEGIN IMMEDIATE", &log->begin, why);
+    if (err == ERR_NONE)
+        err = database_prepare(&log->db, "COMMIT", &log->commit, why);
+    if (err == ERR_NONE)
+        err = database_prepare(&log->db, "INSERT INTO entry (seq, text, chain) VALUES (?1, ?2, ?3)", &log->insert, why);
     if (err == ERR_NONE)
         err = database_prepare(&log->db, "SELECT seq, text, chain FROM entry WHERE seq >= ?1 ORDER BY seq", &log->read,
                                why);
@@ -249,7 +252,9 @@ enum err log_open_read(struct log **out, const char *path, struct log_open_info 
 
 static void close_file(struct log *log)
 {
+    sqlite3_finalize(log->begin);
     sqlite3_finalize(log->insert);
+    sqlite3_finalize(log->commit);
     sqlite3_finalize(log->read);
     sqlite3_finalize(log->scrub);
     if (log->db.handle)
@@ -283,14 +288,20 @@ static enum err check_rows(const struct log *log, const struct log_row *rows, si
     return ERR_NONE;
 }
 
+static enum err step_once(struct log *log, sqlite3_stmt *statement, struct msg *why)
+{
+    int code = sqlite3_step(statement);
+    enum err err = code == SQLITE_DONE ? ERR_NONE : database_fail(&log->db, code, why);
+    (void)sqlite3_reset(statement); /* says again what step said */
+    return err;
+}
+
 static enum err insert_row(struct log *log, const struct log_row *row, struct msg *why)
 {
     CHECK(sqlite3_bind_int64(log->insert, 1, row->seq) == SQLITE_OK);
     CHECK(sqlite3_bind_text(log->insert, 2, row->text, row->len, SQLITE_STATIC) == SQLITE_OK);
     CHECK(sqlite3_bind_blob(log->insert, 3, row->chain, CHAIN_LEN, SQLITE_STATIC) == SQLITE_OK);
-    int code = sqlite3_step(log->insert);
-    enum err err = code == SQLITE_DONE ? ERR_NONE : database_fail(&log->db, code, why);
-    (void)sqlite3_reset(log->insert); /* says again what step said */
+    enum err err = step_once(log, log->insert, why);
     (void)sqlite3_clear_bindings(log->insert);
     return err;
 }
@@ -300,7 +311,7 @@ static enum err insert_all(struct log *log, const struct log_row *rows, size_t c
     enum err err = ERR_NONE;
     for (size_t i = 0; i < count && err == ERR_NONE; i++)
         err = insert_row(log, &rows[i], why);
-    return err == ERR_NONE ? database_run(&log->db, "COMMIT", why) : err;
+    return err == ERR_NONE ? step_once(log, log->commit, why) : err;
 }
 
 enum err log_append(struct log *log, const struct log_row *rows, size_t count, struct msg *why)
@@ -312,7 +323,7 @@ enum err log_append(struct log *log, const struct log_row *rows, size_t count, s
     enum err err = check_rows(log, rows, count, why);
     if (err != ERR_NONE)
         return err;
-    err = database_run(&log->db, "BEGIN IMMEDIATE", why);
+    err = step_once(log, log->begin, why);
     if (err == ERR_BUSY)
         return err;
     if (err == ERR_NONE)

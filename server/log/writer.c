@@ -262,8 +262,9 @@ bool log_writer_put(struct log_writer *writer, const struct log_row *rows, size_
     writer->to_checkpoint += (int64_t)count;
     lock(writer);
     writer->shared.batch_posted = true;
-    CHECK(pthread_cond_signal(&writer->shared.work) == 0);
     unlock(writer);
+    CHECK(pthread_cond_signal(&writer->shared.work) ==
+          0); /* without the lock, or the thread wakes only to wait for it */
     return true;
 }
 
