@@ -35,6 +35,8 @@ static int32_t same_key(const struct board *b, enum board_part part, const unsig
 static void diff_part(const struct board *old, const struct board *now, enum board_part part, struct changes *changes)
 {
     const struct part_info *info = part_info(part);
+    if (memcmp(slot_at(old, info, 0), slot_at(now, info, 0), info->size * (size_t)info->max) == 0)
+        return;
     for (int32_t i = 0; i < info->max; i++) {
         if (board_slot_used(old, part, i) && same_key(now, part, slot_at(old, info, i)) < 0)
             push(changes, part, i, true);

@@ -78,7 +78,7 @@ static enum refusal_code who(struct hub *hub, const struct msg_hello *hello, str
 static int32_t count_conns(const struct hub *hub, bool strangers)
 {
     int32_t count = 0;
-    for (int32_t i = 0; i < LIMIT_CONNS; i++) {
+    for (int32_t i = 0; i < hub->conn_end; i++) {
         const struct conn *conn = &hub->conn[i];
         count += strangers ? conn->state == CONN_GREETED && conn->from == SOURCE_ANYONE : conn->state != CONN_FREE;
     }
@@ -96,7 +96,7 @@ static bool full(const struct hub *hub, const struct shown *shown)
 
 static struct conn *other_conn(struct hub *hub, uint64_t page)
 {
-    for (int32_t i = 0; i < LIMIT_CONNS; i++)
+    for (int32_t i = 0; i < hub->conn_end; i++)
         if (hub->conn[i].state == CONN_GREETED && hub->conn[i].page == page)
             return &hub->conn[i];
     return NULL;

@@ -159,7 +159,7 @@ static void close_silent(struct hub *hub)
 {
     int32_t count = 0;
     struct conn *oldest = NULL;
-    for (int32_t i = 0; i < LIMIT_CONNS; i++) {
+    for (int32_t i = 0; i < hub->conn_end; i++) {
         struct conn *conn = &hub->conn[i];
         if (conn->state != CONN_NEW)
             continue;
@@ -175,17 +175,20 @@ int hub_join(struct hub *hub, struct hub_time now, const struct peer *peer)
 {
     int32_t same = 0, found = -1;
     set_time(hub, now);
-    for (int32_t i = 0; i < LIMIT_CONNS; i++) {
+    for (int32_t i = 0; i < hub->conn_end; i++) {
         if (hub->conn[i].state == CONN_FREE)
             found = found < 0 ? i : found;
         else
             same += hub->conn[i].address == peer->address;
     }
+    if (found < 0 && hub->conn_end < LIMIT_CONNS)
+        found = hub->conn_end;
     if (found < 0 || same >= LIMIT_CONNS_PER_ADDRESS)
         return -1;
     close_silent(hub);
     struct conn *conn = &hub->conn[found];
     conn->state = CONN_NEW;
+    hub->conn_end = found < hub->conn_end ? hub->conn_end : found + 1;
     conn->address = peer->address;
     conn->joined_ms = conn->heard_ms = now.boot_ms;
     return found;
@@ -197,6 +200,8 @@ void hub_gone(struct hub *hub, struct hub_time now, int conn_index)
     struct conn *conn = conn_get(hub, conn_index);
     watch_gone(hub, conn_index);
     conn_reset(conn);
+    while (hub->conn_end > 0 && hub->conn[hub->conn_end - 1].state == CONN_FREE)
+        hub->conn_end--;
 }
 
 /* --- messages ---------------------------------------------------------------------------------------------------------- */
@@ -316,7 +321,7 @@ static int64_t conn_due(const struct conn *conn)
 static int64_t conns_run(struct hub *hub)
 {
     int64_t next = INT64_MAX;
-    for (int32_t i = 0; i < LIMIT_CONNS; i++) {
+    for (int32_t i = 0; i < hub->conn_end; i++) {
         struct conn *conn = &hub->conn[i];
         int64_t due = conn_due(conn);
         if (due > hub->now.boot_ms)
@@ -447,6 +452,7 @@ void hub_check(const struct hub *hub)
         queue_check(&conn->alarms);
         CHECK(conn->state == CONN_CLOSING || conn->close_code == 0);
         CHECK(conn->state != CONN_FREE || (conn->ordinary.count == 0 && conn->alarms.count == 0));
+        CHECK(conn->state == CONN_FREE || i < hub->conn_end);
     }
     CHECK(silent <= LIMIT_CONNS_NEW);
 }

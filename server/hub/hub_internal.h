@@ -131,6 +131,7 @@ struct hub {
 
     struct conn conn[LIMIT_CONNS];
     struct watch watch[WATCH_MAX];
+    int32_t conn_end, watch_end; /* from there on all are free: a few screens must not cost what two hundred do */
     struct held_alarm held[HELD_MAX];
     int64_t pulse_due_ms;
 

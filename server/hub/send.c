@@ -59,7 +59,7 @@ static void push_board(struct conn *conn, struct frame *frame)
 
 static void push_to_board(struct hub *hub, struct frame *frame, void (*push)(struct conn *, struct frame *))
 {
-    for (int32_t i = 0; i < LIMIT_CONNS; i++)
+    for (int32_t i = 0; i < hub->conn_end; i++)
         if (sees_board(&hub->conn[i]))
             push(&hub->conn[i], frame);
     frame_drop(frame);
@@ -133,7 +133,7 @@ void send_patch(struct hub *hub, const struct board *old, const struct entry *en
 void send_fresh_to_all(struct hub *hub)
 {
     hub->rev++;
-    for (int32_t i = 0; i < LIMIT_CONNS; i++)
+    for (int32_t i = 0; i < hub->conn_end; i++)
         if (sees_board(&hub->conn[i]))
             hub->conn[i].fresh_due = true;
 }
@@ -146,7 +146,7 @@ void send_saved(struct hub *hub)
     hash_hex(mark, CHAIN_BYTES, saved.chain);
     msg_saved_encode(&saved, send_begin(hub));
     struct frame *frame = frame_made(hub);
-    for (int32_t i = 0; i < LIMIT_CONNS; i++)
+    for (int32_t i = 0; i < hub->conn_end; i++)
         if (hub->conn[i].state == CONN_GREETED)
             push_board(&hub->conn[i], frame);
     frame_drop(frame);
@@ -174,7 +174,7 @@ void send_pulse(struct hub *hub)
     memcpy(pulse.digest, board_digest(hub), sizeof pulse.digest);
     msg_pulse_encode(&pulse, send_begin(hub));
     struct frame *frame = frame_made(hub);
-    for (int32_t i = 0; i < LIMIT_CONNS; i++) {
+    for (int32_t i = 0; i < hub->conn_end; i++) {
         struct conn *conn = &hub->conn[i];
         if (conn->state == CONN_GREETED && conn->ordinary.count < PULSE_BEHIND)
             push_board(conn, frame);

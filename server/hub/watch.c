@@ -4,7 +4,7 @@
 
 static struct watch *find_page(struct hub *hub, uint64_t page)
 {
-    for (int32_t i = 0; i < WATCH_MAX; i++)
+    for (int32_t i = 0; i < hub->watch_end; i++)
         if (hub->watch[i].page == page)
             return &hub->watch[i];
     return NULL;
@@ -12,7 +12,7 @@ static struct watch *find_page(struct hub *hub, uint64_t page)
 
 static struct watch *find_conn(struct hub *hub, int32_t conn)
 {
-    for (int32_t i = 0; i < WATCH_MAX; i++)
+    for (int32_t i = 0; i < hub->watch_end; i++)
         if (hub->watch[i].page != 0 && hub->watch[i].conn == conn)
             return &hub->watch[i];
     return NULL;
@@ -22,13 +22,15 @@ static struct watch *find_conn(struct hub *hub, int32_t conn)
 static struct watch *add_page(struct hub *hub)
 {
     struct watch *oldest = NULL;
-    for (int32_t i = 0; i < WATCH_MAX; i++) {
+    for (int32_t i = 0; i < hub->watch_end; i++) {
         struct watch *watch = &hub->watch[i];
         if (watch->page == 0)
             return watch;
         if (watch->conn < 0 && (oldest == NULL || watch->reach_ms < oldest->reach_ms))
             oldest = watch;
     }
+    if (hub->watch_end < WATCH_MAX)
+        return &hub->watch[hub->watch_end++];
     CHECK(oldest != NULL);
     return oldest;
 }
@@ -135,7 +137,7 @@ static void note(struct hub *hub, struct watch *watch)
 
 void watch_all(struct hub *hub)
 {
-    for (int32_t i = 0; i < WATCH_MAX; i++) {
+    for (int32_t i = 0; i < hub->watch_end; i++) {
         struct watch *watch = &hub->watch[i];
         watch->told = watch->told && watch->conn < 0;
         if (watch->page != 0 && watch->conn >= 0 && watch->reach != PAGE_REACH_LOST)
@@ -162,7 +164,7 @@ static void helm_follows(struct hub *hub)
     const struct watch *known = find_page(hub, helm->page);
     if (helm->device == 0 || (known != NULL && known->conn >= 0))
         return;
-    for (int32_t i = 0; i < WATCH_MAX; i++) {
+    for (int32_t i = 0; i < hub->watch_end; i++) {
         const struct watch *watch = &hub->watch[i];
         bool there = watch->page != 0 && watch->conn >= 0 && watch->told && watch->view == VIEW_HELM;
         if (!there || watch->device != helm->device)
@@ -180,7 +182,7 @@ static bool left_behind(const struct hub *hub, const struct board_page *page)
     bool other = false;
     if (page->page == 0 || page->state != PAGE_REACH_LOST || page->page == hub->board.helm.page)
         return false;
-    for (int32_t i = 0; i < WATCH_MAX; i++) {
+    for (int32_t i = 0; i < hub->watch_end; i++) {
         const struct watch *watch = &hub->watch[i];
         if (watch->page == 0 || watch->conn < 0)
             continue;
@@ -219,7 +221,7 @@ static bool forget(struct hub *hub, struct watch *watch)
 int64_t watch_run(struct hub *hub)
 {
     int64_t next = INT64_MAX;
-    for (int32_t i = 0; i < WATCH_MAX; i++) {
+    for (int32_t i = 0; i < hub->watch_end; i++) {
         struct watch *watch = &hub->watch[i];
         if (watch->page == 0 || forget(hub, watch))
             continue;
@@ -231,5 +233,7 @@ int64_t watch_run(struct hub *hub)
     }
     helm_follows(hub);
     leave(hub);
+    while (hub->watch_end > 0 && hub->watch[hub->watch_end - 1].page == 0)
+        hub->watch_end--;
     return next;
 }
