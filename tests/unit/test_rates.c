@@ -28,9 +28,9 @@ struct counted {
 static void exact_limits_of_counts(void **state)
 {
     static const struct counted table[] = {
-        {0, 0, 3.6889},          {1, 0.0253, 5.5716},      {2, 0.2422, 7.2247},     {3, 0.6187, 8.7673},
-        {4, 1.0899, 10.2416},    {5, 1.6235, 11.6683},     {6, 2.2019, 13.0595},    {7, 2.8144, 14.4227},
-        {8, 3.4538, 15.7632},    {10, 4.7954, 18.3904},    {20, 12.2165, 30.8884},  {100, 81.3640, 121.6268},
+        {0, 0, 3.6889},       {1, 0.0253, 5.5716},   {2, 0.2422, 7.2247},    {3, 0.6187, 8.7673},
+        {4, 1.0899, 10.2416}, {5, 1.6235, 11.6683},  {6, 2.2019, 13.0595},   {7, 2.8144, 14.4227},
+        {8, 3.4538, 15.7632}, {10, 4.7954, 18.3904}, {20, 12.2165, 30.8884}, {100, 81.3640, 121.6268},
     };
     (void)state;
     for (size_t i = 0; i < COUNT_OF(table); i++) {
@@ -163,7 +163,8 @@ static void difference_covers(void **state)
         double a = means[i][0], b = means[i][1], covered = 0;
         for (int64_t k1 = 0; k1 < MOST; k1++) {
             for (int64_t k2 = 0; k2 < MOST; k2++) {
-                double p = exp((double)k1 * log(a) - a - lgamma((double)k1 + 1) + (double)k2 * log(b) - b - lgamma((double)k2 + 1));
+                double p = exp((double)k1 * log(a) - a - lgamma((double)k1 + 1) + (double)k2 * log(b) - b -
+                               lgamma((double)k2 + 1));
                 struct limits limits = rates_difference(k1, 1, k2, 1, 0.95);
                 if (limits.lo <= a - b && a - b <= limits.hi)
                     covered += p;
@@ -215,8 +216,8 @@ static void small_counts_as_shown(void **state)
         int32_t k;
         double hours, rate, lo, hi;
     } table[] = {
-        {0, 10, 0, 0, 3.7},       {1, 10, 1.0, 0.03, 5.6},  {3, 12.5, 2.4, 0.5, 7.0},
-        {5, 20, 2.5, 0.8, 5.8},   {12, 40, 3.0, 1.6, 5.2},  {20, 60, 3.3, 2.0, 5.1},
+        {0, 10, 0, 0, 3.7},     {1, 10, 1.0, 0.03, 5.6}, {3, 12.5, 2.4, 0.5, 7.0},
+        {5, 20, 2.5, 0.8, 5.8}, {12, 40, 3.0, 1.6, 5.2}, {20, 60, 3.3, 2.0, 5.1},
     };
     (void)state;
     for (size_t i = 0; i < COUNT_OF(table); i++) {
