@@ -11,7 +11,7 @@ import { boardDigest, readLog } from './log_book.mjs'
 import { HELM, NAME, openBrowser, PHONE, until } from './screen.mjs'
 
 const HERE = dirname(fileURLToPath(import.meta.url))
-const SHOTS = resolve(HERE, '../../.build/shots')
+export const SHOTS = resolve(HERE, '../../.build/shots')
 
 /** What a browser says on plain http without anything being wrong: an icon nobody made, a lost link. */
 const IDLE_TALK = /favicon\.ico|WebSocket connection to/
@@ -20,10 +20,11 @@ const IDLE_TALK = /favicon\.ico|WebSocket connection to/
 const BY_ITSELF = ['shown']
 
 /** A server, started again as often as it is killed: on the same data and the same port. One that `stalls` has a disk that can
- * be made to. */
+ * be made to; one with a `spare` copies its log into a second folder. */
 export class Machine {
-  static async start(stalls) {
+  static async start(stalls, spare) {
     const machine = new Machine()
+    machine.spare = spare ? scratch() : ''
     machine.disk = slowDisk()
     machine.env = stalls ? machine.disk.env : {}
     machine.data = scratch()
@@ -33,7 +34,7 @@ export class Machine {
   }
 
   async restart() {
-    this.server = await startServer({ data: this.data, port: this.port, args: ['--name', NAME], env: this.env })
+    this.server = await startServer({ data: this.data, port: this.port, args: ['--name', NAME, ...(this.spare ? ['--spare', this.spare] : [])], env: this.env })
   }
 
   get address() {
@@ -43,6 +44,11 @@ export class Machine {
   /** As if the disk hung: nothing more is written until it goes on. */
   stallDisk() {
     this.disk.stall()
+  }
+
+  /** As slow_disk.mjs says it: "sync", "full" or "read". */
+  failDisk(how) {
+    this.disk.fail(how)
   }
 
   diskGoesOn() {
@@ -74,11 +80,11 @@ export class Boat {
    * `story` names the pictures. A browser that is given stays open after the boat. `kept`: what the devices know from before,
    * by screen. `ledger`: is told what each act took of touches (touches.mjs).
    */
-  static async launch(story, { stalls = true, browser, kept = {}, ledger } = {}) {
+  static async launch(story, { stalls = true, spare = false, browser, kept = {}, ledger } = {}) {
     const boat = new Boat()
     boat.story = story
     boat.ledger = ledger
-    boat.machine = await Machine.start(stalls)
+    boat.machine = await Machine.start(stalls, spare)
     boat.own = browser ? null : await openBrowser()
     const opened = browser ?? boat.own
     boat.helm = await opened.screen('helm', HELM, kept.helm)
@@ -157,6 +163,10 @@ export class Boat {
     }
     this.checkTaps(log.entries)
     return log
+  }
+
+  log() {
+    return readLog(this.machine.data)
   }
 
   /** The log's acts are the taps that were made: these, in this order, each once, with nothing between them. */

@@ -84,11 +84,11 @@ export async function atNight(told) {
   await told.tap('duty', { post: 'look_out', hand: TOBIAS }, OUT_SINCE_MS)
 }
 
-/** `phone`: whose the phone is. */
-export async function setSail(name, { browser, ledger, withFloats = false, phone = TOBIAS, before }) {
+/** `phone`: whose the phone is. `stalls`: with a disk that can be made to; `spare`: with a copy of its log. */
+export async function setSail(name, { browser, ledger, withFloats = false, phone = TOBIAS, stalls = false, spare = false, before }) {
   const hand = (id) => ({ 'sternboard.hand': JSON.stringify({ hand: id, name: NAMES[id] }) })
   const kept = { helm: hand(INES), station: { 'sternboard.device': JSON.stringify({ facing: 'aft' }) }, phone: hand(phone) }
-  const boat = await Boat.launch(name, { stalls: false, browser, kept, ledger })
+  const boat = await Boat.launch(name, { stalls, spare, browser, kept, ledger })
   try {
     await tellBefore(boat, trip(withFloats, phone), before)
     const join = `#k=${boat.machine.server.keys().crew}`

@@ -103,8 +103,31 @@ function storeNow() {
     if (value instanceof Map) for (const [key, item] of value) parts[`${name}/${key}`] = item
     else parts[name] = value
   }
-  const { rev, known, waiting, unsaved, mismatches, taps, rings, me, disk } = state
-  return { rev, known, waiting, unsaved, mismatches, taps, rings, disk, page: me.page, view: me.view, source: me.source, link: state.link.state, parts }
+  const { rev, known, waiting, unsaved, mismatches, taps, rings, me, disk, spare, storage, release } = state
+  return { rev, known, waiting, unsaved, mismatches, taps, rings, disk, spare, storage, release, page: me.page, view: me.view, source: me.source, link: state.link.state, parts }
+}
+
+/** Runs in the page: a tap that no touch makes here, such as one of a page that knows better. */
+function actNow([kind, body, options]) {
+  return document.getElementById('app').__k.__k[0].props.store.act(kind, body, options)
+}
+
+/** Runs in the page: does something with the rows in the device's storage (`put`: writes these first), and resolves to all of them. */
+function rowsNow(put) {
+  return new Promise((done, fail) => {
+    const asked = indexedDB.open('sternboard')
+    asked.onerror = () => fail(asked.error)
+    asked.onsuccess = () => {
+      const db = asked.result
+      if (!db.objectStoreNames.contains('rows')) return done([])
+      const store = db.transaction('rows', 'readwrite').objectStore('rows')
+      for (const row of put) store.put(row)
+      store.getAll().onsuccess = (event) => {
+        db.close()
+        done(event.target.result)
+      }
+    }
+  })
 }
 
 export class Screen {
@@ -130,8 +153,29 @@ export class Screen {
     await this.page.close({ runBeforeUnload: false })
   }
 
+  /** Another page on the same device. */
+  tab(name) {
+    return new Screen(name, this.context)
+  }
+
+  /** The same page once more: with what waits, if the page asks. */
+  async reload() {
+    this.page.once('dialog', (dialog) => dialog.accept())
+    await this.page.reload()
+    await until(`${this.name}: a page`, () => this.state())
+  }
+
   state() {
     return this.page.evaluate(storeNow)
+  }
+
+  act(kind, body, options = {}) {
+    return this.page.evaluate(actNow, [kind, body, options])
+  }
+
+  /** The waiting taps as they lie in the device's storage; `put` are written first. */
+  rows(put = []) {
+    return this.page.evaluate(rowsNow, put)
   }
 
   tones() {

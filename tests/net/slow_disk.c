@@ -5,6 +5,8 @@
  *   nothing     a write or sync of a database file waits
  *   "late MS"   each sync takes so many milliseconds
  *   "sync"      each sync fails (EIO)
+ *   "full"      each write fails (ENOSPC)
+ *   "read"      each write fails (EROFS): the system has mounted the disk read-only, as it does after an error
  * Waiting before the write, not only before the sync: what a process has written outlives its kill in the system's memory, and a
  * test that kills the server there would find it all saved. Sockets and pages are not touched: they are written by other calls.
  */
@@ -20,7 +22,7 @@
 #define SECOND_MS 1000L
 #define MS_NS     1000000L
 
-enum mood { MOOD_WELL, MOOD_STALLS, MOOD_LATE, MOOD_FAILS };
+enum mood { MOOD_WELL, MOOD_STALLS, MOOD_LATE, MOOD_FAILS, MOOD_FULL, MOOD_READ_ONLY };
 
 static enum mood look(long *late_ms)
 {
@@ -33,6 +35,10 @@ static enum mood look(long *late_ms)
     (void)close(file);
     if (len >= 4 && strncmp(words, "sync", 4) == 0)
         return MOOD_FAILS;
+    if (len >= 4 && strncmp(words, "full", 4) == 0)
+        return MOOD_FULL;
+    if (len >= 4 && strncmp(words, "read", 4) == 0)
+        return MOOD_READ_ONLY;
     if (len < 5 || strncmp(words, "late ", 5) != 0)
         return MOOD_STALLS;
     *late_ms = strtol(words + 5, NULL, 10);
@@ -66,7 +72,11 @@ static int sync_by(long call, int fd)
 ssize_t pwrite64(int fd, const void *bytes, size_t len, off64_t at)
 {
     long ms = 0;
-    (void)wait_for_disk(&ms);
+    enum mood mood = wait_for_disk(&ms);
+    if (mood == MOOD_FULL || mood == MOOD_READ_ONLY) {
+        errno = mood == MOOD_FULL ? ENOSPC : EROFS;
+        return -1;
+    }
     return syscall(SYS_pwrite64, fd, bytes, len, at);
 }
 

@@ -198,7 +198,7 @@ test('how far the log is saved goes into the next hello and outlives the page; a
   later.input({ is: 'start' })
   assert.deepEqual(later.opened().log, { log_id: LOG, seq: 12, chain: CHAIN })
   later.welcome({ log_back: true })
-  assert.equal(later.link.log_back_ms, later.mono_ms)
+  assert.equal(later.link.log_back_ms, 50_000)
 })
 
 const NEWER = '9999999999999999'
@@ -213,22 +213,37 @@ test('a page of another release loads itself again once, and only when no tap wa
   bench.fresh({ trip: {} })
   assert.deepEqual(bench.tapIds(), [id], 'what waits is sent first')
   assert.equal(bench.link.release.word(), 'waits')
+  bench.input({ is: 'rows', rows: [] })
   assert.equal(reloads(bench), 0)
   bench.answer(id, 'seen', { seq: 1 })
   assert.equal(reloads(bench), 0)
   bench.saved(1)
   assert.equal(reloads(bench), 1)
   const after = new Bench({ kept: bench.kept }).live({ trip: {} }, { proto: NEWER })
+  after.input({ is: 'rows', rows: [] })
   assert.equal(reloads(after), 0)
   assert.equal(after.link.release.word(), 'stays')
   after.again()
   assert.equal(after.link.release.word(), 'same')
 })
 
+test('a page of another release does not load itself again before it knows what earlier loads have left', () => {
+  const bench = new Bench().live({ trip: {} }, { proto: NEWER })
+  assert.equal(reloads(bench), 0)
+  const id = `${OTHER}.o.1`
+  bench.input({ is: 'rows', rows: [{ id, kind: 'strike', v: 1, body: {}, wall_ms: bench.wall_ms }] })
+  assert.deepEqual(bench.tapIds(), [id])
+  assert.equal(reloads(bench), 0)
+  bench.answer(id, 'seen', { seq: 1 })
+  bench.saved(1)
+  assert.equal(reloads(bench), 1)
+})
+
 test('a page of another release stays while it has entries to offer after a crash, and in an emergency', () => {
   const bench = new Bench().live()
   bench.say({ t: 'patch', rev: 2, entry: entry(1, 'strike', {}), parts: {} })
   bench.again({ run: 'bbbbbbbbbbbbbbbb', proto: NEWER })
+  bench.input({ is: 'rows', rows: [] })
   const offer = bench.sent.find((message) => message.t === 'offer')
   assert.ok(offer, 'the second copy is offered to the new release')
   bench.fresh({ trip: {}, overboard: { id: `${OTHER}.e.1` } })

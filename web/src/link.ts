@@ -49,7 +49,7 @@ export class Link {
   spare: SpareCopy = 'none'
   unsaved = 0
   saved_up_to = 0
-  /** On the mono clock when it was said that the log went backwards; undefined: it was not. */
+  /** Log time when it was said that the log went backwards; undefined: it was not. */
   log_back_ms: number | undefined
   late: LateEntry | undefined
   no: Said | undefined
@@ -73,6 +73,8 @@ export class Link {
   private mark_due_ms = Infinity
   private said = 0
   readonly release: Release
+  /** What earlier page loads left is known. */
+  private looked = false
   private read_ms = Infinity
   private wake_ms = Infinity
   private last: Now | undefined
@@ -137,7 +139,7 @@ export class Link {
         return
       case 'rows':
         this.taps.load(input.rows, now)
-        this.changed = true
+        this.looked = this.changed = true
         return
       case 'claimed':
         this.taps.claimed(input.run, input.rows)
@@ -153,7 +155,7 @@ export class Link {
         return
       case 'storage_failed':
         this.taps.storageFailed()
-        this.changed = true
+        this.looked = this.changed = true
         return
       case 'tick':
         // The timer has gone off, perhaps a little early: the next one is asked for anew.
@@ -337,7 +339,6 @@ export class Link {
       this.key = ''
       this.out.push({ do: 'key_used' })
     }
-    if (log_back) this.log_back_ms ??= now.mono_ms
     if (this.mark && this.run !== '' && this.mark.log_id !== log_id) this.kept.clear()
     if (this.run !== run) this.time.reset()
     this.taps.welcomed(boat, run)
@@ -345,6 +346,7 @@ export class Link {
     this.boat = boat
     this.read_ms = now.mono_ms
     this.time.heard(now_ms, now.mono_ms)
+    if (log_back) this.log_back_ms = now_ms
     this.setMark(saved, now)
     this.saved(saved.seq, now)
     if (from === 'crew' || from === 'helm') this.kept.begin(run, (id) => this.taps.has(id) || id.startsWith(this.page))
@@ -566,7 +568,7 @@ export class Link {
   }
 
   private reload(): void {
-    const here = this.conn.is === 'greeted' && (this.board.live || this.source === 'anyone')
+    const here = this.looked && this.conn.is === 'greeted' && (this.board.live || this.source === 'anyone')
     const reloaded = this.release.reload(here && this.taps.waiting() === 0 && !this.kept.offering(), this.board.parts)
     if (reloaded === undefined) return
     this.keepValue('reloaded', reloaded)

@@ -108,7 +108,7 @@ export class BoardStore implements Store {
       spare: link.spare,
       unsaved: link.unsaved,
       utc_offset_ms: board.clock.utc_offset_ms ?? 0,
-      log_back_ms: link.log_back_ms === undefined ? undefined : link.time.at(link.log_back_ms),
+      log_back_ms: link.log_back_ms,
       late: link.late,
       release: link.release.word(),
       storage: link.taps.storage,

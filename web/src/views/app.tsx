@@ -7,6 +7,7 @@ import type { View } from 'proto'
 import '../css/all.css'
 import type { Store } from '../store'
 import { glass } from '../ui/glass'
+import { isLogBack } from '../ui/band'
 import { useNewHand, worksAtHelm } from '../ui/new_hand'
 import { StoreContext, useBoard, usePrefs, useStore } from '../ui/hooks'
 import { rememberKeyInAddress } from '../ui/join_key'
@@ -57,20 +58,22 @@ function Page() {
   useSound(view)
   return (
     <>
-      {pageOf(view, choose)}
+      {view === 'debrief' && isLogBack(state, store.now()) && <p class="log-back">{words.logBack}</p>}
+      {pageOf(view, choose, state.log_back_ms)}
       {wet && <p class="wipe">{words.wipe}</p>}
       <Aloud view={view} />
     </>
   )
 }
 
-function pageOf(view: View, choose: (to: View) => void): ComponentChildren {
+/** log_back_ms: a debrief that has read a log which went backwards reads it anew. */
+function pageOf(view: View, choose: (to: View) => void, log_back_ms: number | undefined): ComponentChildren {
   switch (view) {
     case 'none': return <Join choose={choose} />
     case 'helm': return <Helm />
     case 'station': return <Cockpit key="station" view="station" />
     case 'phone': return <Cockpit key="phone" view="phone" />
-    case 'debrief': return <Later />
+    case 'debrief': return <Later key={log_back_ms} />
     case 'guest': return <Guest />
   }
 }
@@ -111,7 +114,7 @@ function Aloud({ view }: { view: View }) {
   }, [text])
   return (
     <div class="aloud">
-      <div role="alert">{say.alert}</div>
+      <div role="alert">{say.alert || (isLogBack(state, store.now()) ? words.logBack : '')}</div>
       <div role="status">{status}</div>
     </div>
   )
