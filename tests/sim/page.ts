@@ -9,7 +9,7 @@ import type { Effect, Input, KeptValues, Now, Row } from '../../web/src/link_typ
 import type { ActOptions } from '../../web/src/store_shape'
 import { must, type Model } from './model'
 import type { Prng } from './prng'
-import type { Schedule } from './schedule'
+import type { Timetable } from './schedule'
 
 /** What a page asks of the network. */
 export interface Network {
@@ -48,7 +48,7 @@ export class Page {
   private readonly loaded_ms: number
 
   constructor(
-    readonly device: Device, private schedule: Schedule, private rng: Prng, private model: Model, private network: Network,
+    readonly device: Device, private schedule: Timetable, private rng: Prng, private model: Model, private network: Network,
     private trace: (what: string) => void,
   ) {
     this.loaded_ms = schedule.now_ms
@@ -96,6 +96,10 @@ export class Page {
     this.asleep = false
     for (const input of this.waiting.splice(0)) this.input(input)
     this.input({ is: 'visible', visible: true })
+  }
+
+  hasRung(id: EntryId): boolean {
+    return this.rang.has(id)
   }
 
   private now(): Now {

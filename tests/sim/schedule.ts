@@ -6,7 +6,14 @@ export interface Event {
   run: () => void
 }
 
-export class Schedule {
+/** What a device needs of time: the simulator's, or the real one (tests/net/chaos.mjs). */
+export interface Timetable {
+  readonly now_ms: number
+  after(ms: number, run: () => void): void
+  at(at_ms: number, run: () => void): void
+}
+
+export class Schedule implements Timetable {
   now_ms = 0
   private heap: Event[] = []
   private count = 0
