@@ -52,11 +52,12 @@ sources() {
     find server shared-proto tests -name node_modules -prune -o -name '*.[ch]' -print | sort
 }
 
-# node_tests FILE...: runs them under node --test and ends with their count.
+# node_tests FILE...: runs them under node --test and ends with their count. A diagnostic that begins with "| " is a row of the step's table.
 node_tests() {
     rc=0
     node --test "$@" >"$out/node-tests.txt" 2>&1 || rc=$?
     cat "$out/node-tests.txt"
+    sed -n 's/^\(# \|ℹ \)| /| /p' "$out/node-tests.txt"
     sed -n 's/^\(# \|ℹ \)\(pass\|fail\) \([0-9]*\)$/\2 \3/p' "$out/node-tests.txt" |
         awk '{ n[$1] = $2 } END { printf "%d passed, %d failed\n", n["pass"], n["fail"]; exit n["pass"] == 0 || n["fail"] > 0 }'
     return "$rc"

@@ -7,7 +7,8 @@
 # failed. A step that holds many tests says so in a line `N passed, M failed` (and perhaps `, K skipped`); the last such line
 # counts in place of the step itself. A step ends after 25 minutes at the latest.
 #
-# Printed: a line a step, the whole output of one that failed, and as the very last line the sum alone.
+# Printed: a line a step, below it the rows of a table (lines that begin with "| ") where it printed one, the whole output of one that
+# failed, and as the very last line the sum alone.
 
 # now_ds: tenths of a second on some clock.
 now_ds() {
@@ -68,7 +69,7 @@ run_steps() {
         printf '%-22s %5d.%d s  %s' "$name" $((took / 10)) $((took % 10)) "$result"
         [ $((passed + failed)) -le 1 ] || printf ' (%d passed, %d failed)' "$passed" "$failed"
         case $result in
-        passed) echo ;;
+        passed) echo; sed -n 's/^| /    &/p' "$log" ;;
         skipped) printf ': %s\n' "$(tail -n 1 "$log")" ;;
         *) echo; sed 's/^/    /' "$log" ;;
         esac

@@ -29,6 +29,16 @@ static enum err cannot_open(const char *path, int code, struct msg *why)
                    path, sqlite3_errstr(code));
 }
 
+/* A disk that its system has turned read-only after an error of its own fails in the middle of the work, not at the opening. */
+static enum err disk_failed(const struct database *db, int code, struct msg *why)
+{
+    if (access(db->path, W_OK) != 0 && errno == EROFS)
+        return err_set(why, ERR_IO,
+                       "The disk with %s can only be read now: its system has turned it read-only. Check the disk.",
+                       db->path);
+    return err_set(why, ERR_IO, "The disk failed at %s (%s). Check the disk.", db->path, sqlite3_errstr(code));
+}
+
 enum err database_fail(struct database *db, int code, struct msg *why)
 {
     const char *path = db->path;
@@ -58,7 +68,7 @@ enum err database_fail(struct database *db, int code, struct msg *why)
     case SQLITE_ERROR:
         return err_set(why, ERR_DATA, "The log %s is not as it was made (%s). " DATABASE_MEND, path,
                        sqlite3_errmsg(db->handle));
-    default: return err_set(why, ERR_IO, "The disk failed at %s (%s). Check the disk.", path, sqlite3_errstr(code));
+    default: return disk_failed(db, code, why);
     }
 }
 

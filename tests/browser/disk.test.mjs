@@ -13,7 +13,7 @@ import { openBrowser, until } from './screen.mjs'
 const FAILS = [
   { how: 'sync', name: 'a sync that fails', words: /The disk failed at .*board\.db \(.*\)\. Check the disk\./ },
   { how: 'full', name: 'a full disk', words: /The disk with .*board\.db is full\. Make room on it\./ },
-  { how: 'read', name: 'a disk that can only be read', words: /The disk failed at .*board\.db \(.*\)\. Check the disk\./ },
+  { how: 'read', name: 'a disk that can only be read', words: /The disk with .*board\.db can only be read now: .*\. Check the disk\./ },
 ]
 
 const TOLD_AT = { helm: '.now', station: '.who', phone: '.who' }

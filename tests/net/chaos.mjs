@@ -217,7 +217,7 @@ async function silences() {
   await storm.begin()
   for (const way of ['both', 'down', 'up']) {
     const [found_ms, freed_ms] = await storm.silent(way)
-    console.log(`silent ${way}: the page has another connection after ${found_ms} ms, its place is free after ${freed_ms} ms`)
+    console.log(`| a connection goes silent, ${way} | its page has another after ${found_ms} ms | its place is free after ${freed_ms} ms |`)
   }
   await storm.settle()
   await storm.end()

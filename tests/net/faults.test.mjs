@@ -154,6 +154,32 @@ test('a stop while syncs fail: 74, and how many entries the screens keep', async
   assert.match(server.output(), /\d+ entries were seen and are not saved: the screens keep them/)
 })
 
+test('a disk that turns read-only while the board runs: said everywhere; writable again, and all is saved, once', async () => {
+  const disk = slowDisk()
+  const server = await startServer({ env: disk.env })
+  const sockets = [await join_(server), await join_(server)]
+  await goesOn(server, sockets, { fail: () => disk.fail('read'), mend: disk.go, words: /The disk with .*board\.db can only be read now: its system has turned it read-only\. Check the disk\./ })
+  assert.equal(await server.stop(), 0)
+  const entries = await entriesOf(server.data)
+  assert.equal(entries.filter((entry) => entry.id === `${sockets[0].page}.e.2`).length, 1)
+})
+
+test('a log truncated while the board runs: the board goes on; the next start says so and the way on', async () => {
+  const server = await startServer()
+  const socket = await join_(server)
+  let seq = 0
+  for (let i = 0; i < 120; i++) seq = (await tap(socket, 'line_is', 'o', { line: 1, state: 'out' })).seq
+  await savedUpTo(socket, seq)
+  await sleep(4000) // until the -wal is moved into the file
+  truncateSync(board(server.data), Math.floor(statSync(board(server.data)).size / 8192) * 4096)
+  for (let i = 0; i < 20; i++) assert.equal((await tap(socket, 'stop')).is === 'error', false)
+  socket.end()
+  await server.stop()
+  await fails(65, /is damaged .* run `sternboard restore FILE` with the spare copy/, ['--data', server.data, '--quiet'])
+  assert.ok([0, 65].includes((await run(['restore', '--data', server.data, board(server.data)])).code))
+  assert.ok((await entriesOf(server.data)).length > 5)
+})
+
 test('a stop on a disk that hangs for good: 74 in a bounded time, and the last words are true', async () => {
   const disk = slowDisk()
   const server = await startServer({ env: disk.env })

@@ -239,9 +239,8 @@ async function main() {
   await Promise.all(lives)
   const entries = await logOf(data)
   const sums = count(phones, entries)
-  console.log(`${rounds} kills, ${clients} phones, ${entries.length} rows in the log\n` +
-    `taps made ${sums.made}, told saved ${sums.told}, found once ${sums.once}, found twice ${sums.twice}, lost ${sums.lost}\n` +
-    `never in the log ${sums.never}, refused yet done ${sums.refusedYetDone}, told that the log went backwards ${sums.back}, still kept ${left}\n` +
+  console.log(`| ${rounds} kills, ${clients} phones | taps made ${sums.made} | told saved ${sums.told} | found once ${sums.once} | ` +
+    `found twice ${sums.twice} | lost ${sums.lost} |\n${entries.length} rows in the log, never in the log ${sums.never}, refused yet done ${sums.refusedYetDone}, told that the log went backwards ${sums.back}, still kept ${left}\n` +
     `a token lost with the kill, and the key shown again: ${sums.again}`)
   const good = code === 0 && sums.told > rounds && sums.once === sums.told && sums.twice === 0 && sums.lost === 0 &&
     sums.never === 0 && sums.refusedYetDone === 0 && sums.back === 0 && left === 0

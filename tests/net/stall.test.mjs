@@ -22,9 +22,9 @@ async function storm(t, program) {
   const { stdout } = await promisify(execFile)(program, [`${server.port}`, `${CLIENTS}`, `${STALL_MS}`, disk.marker, crew, helm])
   const [calls, alarm, alarm_max, taps, seen, seen_max, meanwhile, after_ms, last_seq] = stdout.trim().split(' ').map(Number)
   const ms = (us) => `${(us / 1000).toFixed(1)} ms`
-  t.diagnostic(`${calls} overboard calls to ${CLIENTS} sockets: half within ${ms(alarm)}, slowest ${ms(alarm_max)}; ${taps} taps to all ` +
-    `of them: half within ${ms(seen)}, slowest ${ms(seen_max)}; told saved while the disk hung: ${meanwhile}; all ${last_seq} entries ` +
-    `saved ${after_ms} ms after it went on`)
+  t.diagnostic(`| overboard to ${CLIENTS} sockets while the disk hangs ${STALL_MS / 1000} s, ${calls} calls | half within ${ms(alarm)} | slowest ${ms(alarm_max)} |`)
+  t.diagnostic(`| ${taps} taps meanwhile, to all screens | half within ${ms(seen)} | slowest ${ms(seen_max)} | told saved meanwhile ${meanwhile} | ` +
+    `all ${last_seq} entries saved ${after_ms} ms after it went on |`)
   assert.ok(calls === 5 && taps > CLIENTS, stdout)
   assert.equal(meanwhile, 0)
   assert.equal(await server.stop(), 0)

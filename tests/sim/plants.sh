@@ -1,6 +1,6 @@
 #!/bin/sh
 # plants - does the simulator find bugs? Each patch in plants/ puts one into a copy of the tree; it must be found within
-# 1,000 seeds. Prints a table of what was planted, which promise it breaks and which seed found it, and why.
+# 1,000 seeds. Prints a table (Markdown): which promise is broken, by what bug, which seed was the first to find it, by what.
 #
 #   sh tests/sim/plants.sh OUT [WORD]   OUT: a folder for the copy and its build; WORD: only plants with it in their name
 set -eu
@@ -19,13 +19,20 @@ mkdir -p "$tree"
 ln -s "$top/web/node_modules" "$tree/web/node_modules"
 [ -f "$build/build.ninja" ] || meson setup "$build" "$tree" >"$out/setup.log"
 
-printf '%-24s %-8s %-11s %s\n' plant promise 'found at' how
+# row PROMISE BUG SEED HOW
+row() {
+    printf '| %s | %s | %s | %s |\n' "$1" "$2" "$3" "$(printf '%s' "$4" | tr '|\n' '/ ')"
+}
+
+row promise bug 'found at seed' 'by what'
+row --- --- --- ---
 for patch in "$top"/tests/sim/plants/*"$word"*.patch; do
     name=$(basename "$patch" .patch)
     promise=$(sed -n '1s/^Promise \([0-9]\):.*/\1/p' "$patch")
+    bug=$(sed -n '1s/^Promise [0-9]: \(.*\)\.$/\1/p' "$patch")
     log=$out/$name.log
     if ! { patch -d "$tree" -p0 -s --no-backup-if-mismatch <"$patch" && ninja -C "$build" tests/sim/sim_hub; } >"$log" 2>&1; then
-        printf '%-24s %-8s %-11s %s\n' "$name" "$promise" - "it no longer fits the code: $(tail -n 1 "$log")"
+        row "$promise" "$bug" - "$name no longer fits the code: $(tail -n 1 "$log")"
         failed=$((failed + 1))
         patch -d "$tree" -p0 -R -s -f --no-backup-if-mismatch <"$patch" >/dev/null 2>&1 || :
         continue
@@ -40,7 +47,7 @@ for patch in "$top"/tests/sim/plants/*"$word"*.patch; do
         failed=$((failed + 1))
         how="not found: $(tail -n 1 "$log")"
     fi
-    printf '%-24s %-8s %-11s %s\n' "$name" "$promise" "seed ${seed:--}" "$how"
+    row "$promise" "$bug" "${seed:--}" "$how"
     patch -d "$tree" -p0 -R -s --no-backup-if-mismatch <"$patch"
 done
 echo "$passed passed, $failed failed"

@@ -123,8 +123,8 @@ export function summary({ counts, tally }: Sums, failures: number): number {
   const { hands, pages, pages_shown, found } = tally
   const poor = counts.seeds >= SEEDS_FOR_ALL && (missing.length > 0 || hands < HANDS_MOST || pages < DEVICES_MANY)
   console.log(`${counts.taps} taps, ${counts.saved} told saved, ${counts.refused} told refused, ${tally.offered} brought back by other screens`)
-  console.log(`of those told saved the logs hold ${found.once} once, ${found.twice} twice, ${found.lost} not at all, and ` +
-    `${found.refused_taken} of those told refused as taken`)
+  console.log(`| ${counts.seeds} storms, ${counts.power_cuts} power cuts, ${counts.kills} other ends of the server | told saved ${counts.saved} | ` +
+    `found once ${found.once} | found twice ${found.twice} | lost ${found.lost} | told refused and yet taken ${found.refused_taken} |`)
   console.log(`${counts.kills} ends of the server, ${counts.power_cuts} power cuts, ${counts.failures} disks that failed under it, ` +
     `${counts.refused_starts} starts that did not succeed, ${counts.alarms} overboard calls, ${(counts.virtual_ms / 3_600_000).toFixed(1)} hours on the boat`)
   console.log(`at most ${hands} hands and ${pages_shown} pages on one board, ${pages} devices in one story`)
