@@ -109,16 +109,21 @@ static bool take_line(void *context, const struct log_line *line)
 static void print_text(FILE *out, const char *text, size_t len)
 {
     const unsigned char *at = (const unsigned char *)text;
+    size_t from = 0; /* what is good from here on is written in one piece */
     for (size_t i = 0; i < len;) {
         size_t bad = plain_unprintable(text + i, len - i);
-        if (bad == 0)
-            (void)fputc(at[i], out);
-        else if (bad == 3)
+        if (bad == 0) {
+            i++;
+            continue;
+        }
+        (void)fwrite(text + from, 1, i - from, out);
+        if (bad == 3)
             (void)fprintf(out, "\\u%04x", 0x2000 | (at[i + 1] & 0x3f) << 6 | (at[i + 2] & 0x3f));
         else
             (void)fprintf(out, "\\u%04x", at[i + bad - 1]);
-        i += bad ? bad : 1;
+        from = i += bad;
     }
+    (void)fwrite(text + from, 1, len - from, out);
 }
 
 /* A line with the names of files in it, or with words out of one. */

@@ -89,7 +89,10 @@ static void work(struct desk *desk, const struct slow_question *question, struct
     }
     struct out out;
     out_open(&out);
-    json_write(debrief, &out);
+    if (strcmp(question->part, "learned") == 0)
+        json_learned(debrief, &out);
+    else
+        json_write(debrief, &out);
     debrief_free(debrief);
     *answer = (struct slow_answer){.status = 200, .json = true, .len = out.len};
     answer->text = out_take(&out);

@@ -6,7 +6,6 @@
 #include "board/check.h"
 #include "log/log.h"
 #include "proto_json.h"
-#include "reader.h"
 
 struct reading {
     struct debrief *debrief;
@@ -19,13 +18,11 @@ static bool take_line(void *context, const struct log_line *line)
 {
     struct reading *reading = context;
     struct proto_error error = {0};
-    cJSON *json = json_read(line->text, (size_t)line->len, &error);
-    if (!json || !entry_from_json(json, reading->entry, &error))
+    if (!entry_read(line->text, (size_t)line->len, reading->entry, &error))
         reading->err =
             err_set(reading->why, ERR_DATA, "Row %" PRId64 " of the log cannot be read: %s", line->seq, error.words);
     else
         reading->err = debrief_take(reading->debrief, reading->entry, reading->why);
-    cJSON_Delete(json);
     return reading->err == ERR_NONE;
 }
 

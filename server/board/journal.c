@@ -277,6 +277,11 @@ enum outcome journal_apply(const struct journal *j, int32_t index, struct board 
     return apply_at(j, index, board, NULL);
 }
 
+void journal_note(struct journal *j, int32_t index, enum outcome outcome)
+{
+    row_at(j, index)->outcome = outcome;
+}
+
 bool journal_stands(const struct journal *j, int32_t index, struct entry *out)
 {
     const struct journal_row *row = row_at(j, index);

@@ -97,6 +97,9 @@ void journal_correct_all(struct journal *);
  * another order than the log's. */
 enum outcome journal_apply(const struct journal *, int32_t index, struct board *);
 
+/* Notes what a fold in another order made of it, for journal_stands(). */
+void journal_note(struct journal *, int32_t index, enum outcome);
+
 /* Does the entry at index stand: neither refused nor voided nor a correction itself, and did it do something when last folded?
  * *out is then the entry as the corrections have it; only its head and its kind's body are filled. */
 bool journal_stands(const struct journal *, int32_t index, struct entry *out);

@@ -98,7 +98,7 @@ static bool may_be_formula(const char *text)
     return text[0] != '\0' && strchr("=+-@\t\r", text[0]) != NULL;
 }
 
-static void cell_foreign(struct row *row, const char *text)
+void cell_foreign(struct row *row, const char *text)
 {
     char harmless[1024];
     (void)snprintf(harmless, sizeof harmless, "%s%s", !row->json && may_be_formula(text) ? "'" : "", text);

@@ -25,6 +25,7 @@ void facts_free(struct facts *facts)
 {
     if (facts == NULL)
         return;
+    box_release(&facts->box);
     free(facts->spots.items);
     free(facts->persons.items);
     free(facts->spans.items);

@@ -10,6 +10,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "debrief/box.h"
 #include "debrief/grow.h"
 #include "proto.h"
 
@@ -184,6 +185,7 @@ struct facts {
     struct duty_fact duties[2]; /* by enum post */
     struct board_orders orders; /* the first brief */
     int64_t orders_seq;
+    struct box box;         /* the fish, and what counts with them */
     int64_t boated_counted; /* fish counted in the box; NEVER: not counted */
 };
 

@@ -212,9 +212,9 @@ static void trend(const struct debrief *d, struct out *o)
     out_end(o, '}');
 }
 
-static void learned(const struct debrief *d, struct out *o)
+static void learned(const struct debrief *d, struct out *o, const char *name)
 {
-    out_object(o, "learned");
+    out_object(o, name);
     out_int(o, "line_in_ms", d->learned_line_ms);
     out_int(o, "lines", d->learned_lines);
     out_end(o, '}');
@@ -238,7 +238,12 @@ void json_write(const struct debrief *d, struct out *o)
     times(d, o);
     json_rows(d, o);
     trend(d, o);
-    learned(d, o);
+    learned(d, o, "learned");
     json_cards(d, o);
     out_end(o, '}');
+}
+
+void json_learned(const struct debrief *d, struct out *o)
+{
+    learned(d, o, NULL);
 }

@@ -8,4 +8,7 @@
 /* One object, on one line. Names of persons and what they wrote are left out where the choice says so. */
 void json_write(const struct debrief *, struct out *);
 
+/* Its member learned alone. */
+void json_learned(const struct debrief *, struct out *);
+
 #endif

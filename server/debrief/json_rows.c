@@ -2,7 +2,12 @@
 
 #include <inttypes.h>
 #include <stdio.h>
+#include <stdlib.h>
 
+#include <cjson/cJSON.h>
+
+#include "codec.h"
+#include "debrief/fish_json.h"
 #include "debrief/work.h"
 
 const char *json_person(const struct debrief *d, int32_t name)
@@ -335,6 +340,38 @@ static void table(const struct debrief *d, struct out *o, const char *name,
     out_end(o, ']');
 }
 
+/* Takes the JSON over. */
+static void add_json(struct out *o, const char *name, cJSON *json)
+{
+    char *text = json_text(json);
+    out_raw(o, name, text);
+    free(text);
+    cJSON_Delete(json);
+}
+
+static void list_fish(struct out *o, const struct debrief *d, int32_t trip)
+{
+    cJSON *list = fish_json_list(&d->trips.items[trip]->box, trip, d->choice.no_names);
+    for (cJSON *one; (one = cJSON_DetachItemFromArray(list, 0)) != NULL;)
+        add_json(o, NULL, one);
+    cJSON_Delete(list);
+}
+
+/* How the box stands, and what is to be reported, is that of the last trip, when it ended. */
+static void fish(const struct debrief *d, struct out *o)
+{
+    const struct facts *last = d->trips.items[d->trips.count - 1];
+    struct standing_when when = {.now_ms = last->ended_ms, .zone_min = d->choice.zone_min};
+    out_list(o, "fish");
+    for (int32_t i = 0; i < d->trips.count; i++)
+        list_fish(o, d, i);
+    out_end(o, ']');
+    add_json(o, "standing", fish_json_standing(&last->box, &when));
+    if (last->box.has_rules)
+        add_json(o, "rule_set", fish_json_head(&last->box.rules, &last->box, &when));
+    add_json(o, "reports", fish_json_reports(&last->box));
+}
+
 void json_rows(const struct debrief *d, struct out *o)
 {
     table(d, o, "calls", calls);
@@ -342,12 +379,7 @@ void json_rows(const struct debrief *d, struct out *o)
     table(d, o, "strikes", strikes);
     table(d, o, "raises", raises);
     table(d, o, "fights", fights);
-    out_list(o, "fish");
-    out_end(o, ']');
-    out_list(o, "standing");
-    out_end(o, ']');
-    out_list(o, "reports");
-    out_end(o, ']');
+    fish(d, o);
     table(d, o, "checks", checks);
     table(d, o, "baits", baits);
     table(d, o, "duties", duties);

@@ -162,3 +162,9 @@ void out_string(struct out *out, const char *name, const char *value)
     begin(out, name);
     quoted(out, value);
 }
+
+void out_raw(struct out *out, const char *name, const char *json)
+{
+    begin(out, name);
+    out_text(out, json);
+}

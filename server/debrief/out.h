@@ -33,6 +33,7 @@ void out_int(struct out *, const char *name, int64_t value);
 void out_number(struct out *, const char *name, double value);
 void out_bool(struct out *, const char *name, bool value);
 void out_string(struct out *, const char *name, const char *value);
+void out_raw(struct out *, const char *name, const char *json); /* a value that is JSON already */
 
 /* A number as it is printed everywhere: the fewest digits, up to six after the point, that say it. */
 void out_decimal(double value, char text[40]);

@@ -53,10 +53,11 @@ void cell_none(struct row *);
 void cell_int(struct row *, int64_t value);
 void cell_number(struct row *, double value);
 void cell_bool(struct row *, bool value);
-void cell_word(struct row *, const char *word); /* one of this program's own */
-void cell_text(struct row *, int32_t name);     /* among the texts; a person may have written it */
-void cell_person(struct row *, int32_t name);   /* left out with the names of persons */
-void cell_ms(struct row *, int64_t ms);         /* a time or a duration; NEVER: not known */
-void cell_when(struct row *, int64_t at_ms);    /* the time of day, 2026-07-14T13:05:09Z; not known without a clock */
+void cell_word(struct row *, const char *word);    /* one of this program's own */
+void cell_foreign(struct row *, const char *text); /* a person may have written it */
+void cell_text(struct row *, int32_t name);        /* among the texts; a person may have written it */
+void cell_person(struct row *, int32_t name);      /* left out with the names of persons */
+void cell_ms(struct row *, int64_t ms);            /* a time or a duration; NEVER: not known */
+void cell_when(struct row *, int64_t at_ms); /* the time of day, 2026-07-14T13:05:09Z; not known without a clock */
 
 #endif

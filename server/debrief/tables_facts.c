@@ -239,6 +239,63 @@ static void fights_rows(const struct debrief *d, struct row *row)
     tables_each_trip(d, row, fights_of);
 }
 
+static const struct column fish_columns[] = {
+    {"seq", "number of the entry that first named the fish"},
+    {"trip", "index of the trip among those of this debrief, 0 first"},
+    {"at_ms", "when it came to the boat, or was told of; log time, ms"},
+    {"at", "the same; time of day"},
+    {"code", "FAO 3-alpha; empty: not told"},
+    {"fate", "what became of it"},
+    {"length_mm", "length; mm"},
+    {"measure", "how the length was taken"},
+    {"girth_mm", "girth; mm"},
+    {"weight_g", "weight; g"},
+    {"weighed", "1: on a scale; else guessed"},
+    {"condition", "how it swam off"},
+    {"out_of_water_s", "time out of the water; s"},
+    {"iced_ms", "on ice; log time, ms"},
+    {"tag", "number of its tag"},
+    {"report", "confirmation number of its report"},
+};
+
+static void length_cell(struct row *row, int64_t length_um)
+{
+    if (length_um > 0)
+        cell_number(row, (double)length_um / 1000);
+    else
+        cell_none(row);
+}
+
+static void fish_of(struct row *row, const struct facts *f, int32_t trip)
+{
+    for (int32_t i = 0; i < f->box.count; i++) {
+        const struct box_fish *fish = &f->box.fish[i];
+        row_begin(row);
+        cell_int(row, fish->seq);
+        cell_int(row, trip);
+        cell_ms(row, fish->at_ms);
+        cell_when(row, fish->at_ms);
+        cell_foreign(row, fish->code);
+        cell_word(row, fish_fate_name(fish->fate));
+        length_cell(row, fish->length_um);
+        cell_word(row, measure_name(fish->measure));
+        length_cell(row, fish->girth_um);
+        cell_ms(row, fish->weight_g > 0 ? fish->weight_g : NEVER);
+        cell_bool(row, fish->weighed);
+        cell_word(row, condition_name(fish->condition));
+        cell_ms(row, fish->out_of_water_s > 0 ? fish->out_of_water_s : NEVER);
+        cell_ms(row, fish->iced_ms > 0 ? fish->iced_ms : NEVER);
+        cell_foreign(row, fish->tag);
+        cell_foreign(row, fish->report);
+        row_end(row);
+    }
+}
+
+static void fish_rows(const struct debrief *d, struct row *row)
+{
+    tables_each_trip(d, row, fish_of);
+}
+
 static const struct column checks_columns[] = {
     {"seq", "number of the entry in the log that this begins with"},
     {"trip", "index of the trip among those of this debrief, 0 first"},
@@ -480,6 +537,7 @@ const struct table tables_facts[] = {
     TABLE(strikes, "bites"),
     TABLE(raises, "fish raised"),
     TABLE(fights, "fish on"),
+    TABLE(fish, "fish, as far as they were told of"),
     TABLE(checks, "checklists"),
     TABLE(baits, "how often baits were looked at"),
     TABLE(duties, "wheel and look-out while under way"),

@@ -91,6 +91,7 @@ static void take(struct teller *t, int32_t index, enum clock_source *best)
     if (t->entry.at_ms > t->now_ms)
         t->now_ms = t->entry.at_ms;
     enum outcome outcome = journal_apply(t->journal, index, &t->board);
+    journal_note(t->journal, index, outcome);
     count_act(t, outcome);
     if (t->entry.kind == KIND_CLOCK && outcome == OUTCOME_DONE)
         see_clock(t, best);
@@ -120,6 +121,16 @@ static void muster(struct teller *t)
     }
 }
 
+/* The fish: what was told last holds, however it arrived. */
+static void fill_box(struct teller *t)
+{
+    for (int32_t i = 0; i < t->journal->count; i++) {
+        if (box_wants(journal_row(t->journal, t->order[i])->kind) && journal_stands(t->journal, t->order[i], &t->entry))
+            box_take(&t->facts->box, &t->entry);
+    }
+    box_settle(&t->facts->box);
+}
+
 static void finish(struct teller *t)
 {
     t->facts->open = t->board.trip.phase != PHASE_ENDED;
@@ -129,6 +140,7 @@ static void finish(struct teller *t)
     lanes_end(t);
     gaps_end(t);
     muster(t);
+    fill_box(t);
     cards_make(t);
 }
 
@@ -222,6 +234,7 @@ enum err tell_trip(struct journal *journal, struct texts *texts, struct facts *f
     t->fact_of = zeroed((size_t)journal->count, sizeof *t->fact_of);
     memset(t->fact_of, 0xff, (size_t)journal->count * sizeof *t->fact_of);
     int32_t *order = order_make(journal);
+    t->order = order;
     begin(t);
     for (int32_t i = 0; i < journal->count; i++)
         take(t, order[i], &best);

@@ -32,10 +32,11 @@ struct teller {
     struct facts *facts;
     struct texts *texts;
     struct board board;
-    struct entry entry;  /* as the corrections have it; only head and body are set */
-    int32_t index;       /* of the entry, in the journal */
-    int64_t seq, now_ms; /* now_ms never goes back */
-    int32_t *fact_of;    /* by index in the journal: the fact that an entry began, -1: none */
+    struct entry entry;   /* as the corrections have it; only head and body are set */
+    int32_t index;        /* of the entry, in the journal */
+    int64_t seq, now_ms;  /* now_ms never goes back */
+    const int32_t *order; /* of the fold: indexes in the journal */
+    int32_t *fact_of;     /* by index in the journal: the fact that an entry began, -1: none */
 
     struct board_line lines[BOARD_LINES_MAX]; /* as they were before */
     int64_t line_since_ms[BOARD_LINES_MAX];

@@ -120,6 +120,17 @@ static void add_baits(struct pool *pool, const struct facts *f)
     }
 }
 
+static void add_fish(struct pool *pool, const struct facts *f)
+{
+    for (int32_t i = 0; i < f->box.count; i++) {
+        const struct box_fish *fish = &f->box.fish[i];
+        if (fish->iced_ms > 0 && box_kept(fish))
+            add(pool, TIMES_BOATED_TO_ICE, 0, fish->at_ms, fish->iced_ms);
+        if (fish->out_of_water_s > 0)
+            add_to(pool, TIMES_OUT_OF_WATER, 0, fish->out_of_water_s);
+    }
+}
+
 static void add_checks(struct pool *pool, const struct facts *f)
 {
     for (int32_t i = 0; i < f->checks.count; i++) {
@@ -175,6 +186,7 @@ void times_pool(struct debrief *d)
         add_fights(&pool, d->trips.items[i]);
         add_baits(&pool, d->trips.items[i]);
         add_checks(&pool, d->trips.items[i]);
+        add_fish(&pool, d->trips.items[i]);
     }
     for (int32_t of = 0; of < TIMES_COUNT; of++)
         index_release(&pool.index[of]);

@@ -237,9 +237,13 @@ static bool read_question(struct lws *wsi, struct slow_question *q)
         char *value;
         size_t size;
     } all[] = {
-        {"trips=", q->trips, sizeof q->trips},    {"months=", q->months, sizeof q->months},
-        {"bait=", q->bait, sizeof q->bait},       {"position=", q->position, sizeof q->position},
-        {"zone=", q->zone, sizeof q->zone},       {"names=", q->names, sizeof q->names},
+        {"part=", q->part, sizeof q->part},
+        {"trips=", q->trips, sizeof q->trips},
+        {"months=", q->months, sizeof q->months},
+        {"bait=", q->bait, sizeof q->bait},
+        {"position=", q->position, sizeof q->position},
+        {"zone=", q->zone, sizeof q->zone},
+        {"names=", q->names, sizeof q->names},
         {"places=", q->places, sizeof q->places},
     };
     char text[VALUE_BYTES];

@@ -20,7 +20,9 @@ bool reads_own(const char *path);
 
 /* Is it the debrief's numbers, which are worked out elsewhere (slow.h)? And may they be asked for; if not, the reply says so.
  *
- *   GET /debrief.json?trips=last&months=&bait=&position=&zone=MINUTES&names=no&places=no
+ *   GET /debrief.json?part=&trips=last&months=&bait=&position=&zone=MINUTES&names=no&places=no
+ *
+ * part=learned: only what the next trip's board would start with.
  */
 bool reads_slow(const char *path);
 bool reads_allowed(const struct hub *, const struct request *, struct reply *);

@@ -17,7 +17,7 @@
 
 /* The arguments as they stood in the address, "" for one that did not. */
 struct slow_question {
-    char trips[24], months[40], bait[64], position[64], zone[8], names[4], places[4];
+    char part[12], trips[24], months[40], bait[64], position[64], zone[8], names[4], places[4];
 };
 
 /* text is the taker's, to be freed. json false: a sentence for a person. */

@@ -30,6 +30,7 @@ import { namesOnEdge } from './helm_edge'
 import { handAct } from './helm_hand'
 import { CrewPanel, SpreadPanel } from './setup_live'
 import { NotePanel, StampsPanel } from './stamps'
+import { useLearned, withLearned } from './learned'
 import { StartPanel, useTripDraft } from './start'
 
 const MENU_MS = 20000
@@ -46,6 +47,7 @@ export function Helm() {
   const [handsPage, setHandsPage] = useState(0)
   const [named, setNamed] = useState<number[]>([])
   const draft = useTripDraft(state)
+  const learned = useLearned(store, state.me.greeted && isHelm(state) && !tripRuns(state.board))
   const { earlier, store: told } = useEarlier(store, () => 0)
   if (!isHelm(state) && state.me.greeted) return <HelmNumber state={state} />
 
@@ -55,7 +57,7 @@ export function Helm() {
     state, store: told, menu, go, lapsed, panel, show, now, named, forget: () => setNamed([]), earlier,
     startTrip: () => {
       show('')
-      store.act('trip_started', draft.body())
+      store.act('trip_started', withLearned(draft.body(), learned))
     },
   }
   const places = helmPlaces(hands)
