@@ -10,10 +10,12 @@
 #include "debrief/learned.h"
 #include "debrief/tell.h"
 #include "debrief/times.h"
+#include "debrief/without.h"
 
 /* What is only there while entries are taken. */
 struct intake {
     struct journal journal;
+    struct entry bare; /* an entry without what is to be left out */
     bool has_trip;
     struct facts *last; /* the last trip's, when it is the last that was asked for */
     struct seconds record_clear, record_got;
@@ -146,6 +148,17 @@ static bool begins(const struct entry *entry)
     return entry->kind == KIND_TRIP_STARTED && entry->refused[0] == '\0';
 }
 
+/* Before anything is folded, so that no number, word or table can hold any of it. */
+static const struct entry *leave_out(struct debrief *d, const struct entry *entry)
+{
+    const struct without what = {.names = d->choice.no_names, .places = d->choice.no_places};
+    if (!what.names && !what.places)
+        return entry;
+    d->intake->bare = *entry;
+    without(&what, &d->intake->bare);
+    return &d->intake->bare;
+}
+
 enum err debrief_take(struct debrief *d, const struct entry *entry, struct msg *why)
 {
     struct intake *in = d->intake;
@@ -167,7 +180,7 @@ enum err debrief_take(struct debrief *d, const struct entry *entry, struct msg *
         CHECK(chunk);
         journal_give(&in->journal, chunk);
     }
-    (void)journal_append(&in->journal, entry, OUTCOME_MOOT);
+    (void)journal_append(&in->journal, leave_out(d, entry), OUTCOME_MOOT);
     return ERR_NONE;
 }
 

@@ -8,10 +8,13 @@
 
 static void name_hand(char *name, size_t cap, int32_t hand)
 {
-    if (hand > 0)
-        (void)snprintf(name, cap, "Hand %d", (int)hand);
-    else
-        (void)snprintf(name, cap, "Hand");
+    (void)snprintf(name, cap, "Hand %d", (int)hand);
+}
+
+/* Which number a hand gets that comes during a trip, only the board says; no two may bear one name, or the second is not taken. */
+static void name_added(char *name, size_t cap, struct entry_id id)
+{
+    (void)snprintf(name, cap, "Hand %04x.%d", (unsigned)(id.sender & 0xffff), (int)id.n);
 }
 
 static void trip_without(struct body_trip_started *body)
@@ -30,7 +33,7 @@ static void names_without(struct entry *e)
     union entry_body *body = &e->body;
     switch (e->kind) {
     case KIND_TRIP_STARTED: trip_without(&body->trip_started); break;
-    case KIND_HAND_ADDED: name_hand(body->hand_added.name, sizeof body->hand_added.name, 0); break;
+    case KIND_HAND_ADDED: name_added(body->hand_added.name, sizeof body->hand_added.name, e->id); break;
     case KIND_STAMP_TOLD: memset(body->stamp_told.text, 0, sizeof body->stamp_told.text); break;
     case KIND_NOTED:
         memset(body->noted.text, 0, sizeof body->noted.text);

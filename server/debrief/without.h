@@ -8,7 +8,8 @@
 #include <stdbool.h>
 
 struct without {
-    bool names;  /* hands are called Hand 1, Hand 2; free text goes, for it may name anybody */
+    bool
+        names; /* hands are called Hand 1, Hand 2, and those that came later by their entry; free text goes, for it may name anybody */
     bool places; /* where the boat was */
 };
 

@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
-import { LogMaker, MIN, SEC, debriefOf, makeLog, sql, trip } from './logs.mjs'
+import { LogMaker, MIN, SEC, debriefOf, makeLog, sql, sternboard, trip } from './logs.mjs'
 import { lot, madeUpTrip } from './made_up.mjs'
 import { faults } from './schema.mjs'
 
@@ -148,4 +148,28 @@ test('many trips: pooled are the sums of each, and the record is what was not as
   assert.ok(last.learned.lines >= 6 && last.learned.line_in_ms > 1000 && last.learned.line_in_ms < 60 * SEC)
   assert.deepEqual(debriefOf(folder, '--trips', '2-4').trips.map(({ no }) => no), [2, 3, 4])
   assert.deepEqual(debriefOf(folder, '--trips', '4-').trips.map(({ no }) => no), [4, 5])
+})
+
+test('names left out change no number, and leave no word that a person wrote', () => {
+  const log = new LogMaker()
+  const end = madeUpTrip(log, { seed: 4, entries: 500 })
+  const [start] = log.entries
+  const middle = Math.floor((start.at_ms + end) / 2)
+  log.add(middle, 'hand_added', { name: 'Karin' })
+  log.add(middle, 'hand_added', { name: 'Mia' })
+  log.add(middle + SEC, 'duty', { post: 'look_out', hand: 7 })
+  log.add(middle + SEC, 'noted', { text: 'Karin saw Mia fall' })
+  log.add(middle + SEC, 'gear_fault', { text: 'the rod of Karin' })
+  log.add(middle + SEC, 'near_miss', { what: 'fall', text: 'Mia, on the ladder' })
+  log.add(end + SEC, 'job', { no: 1, text: 'Karin mends the rod', hand: 6 })
+  const folder = log.make()
+  const numbersOf = ({ hands, events, near_misses, cards, trips, ...rest }) => rest
+  const bare = debriefOf(folder, '--no-names', '--no-places')
+  assert.deepEqual(numbersOf(bare), numbersOf(debriefOf(folder)))
+  assert.deepEqual(faults(bare), [])
+  assert.deepEqual([bare.trips[0].names_left_out, bare.trips[0].places_left_out], [true, true])
+  for (const args of [['--json'], ['--jsonl'], []]) {
+    assert.match(sternboard('debrief', ...args, folder).out, /Karin/)
+    assert.doesNotMatch(sternboard('debrief', ...args, '--no-names', folder).out, /Karin|Mia|Ines|Tobias/)
+  }
 })
