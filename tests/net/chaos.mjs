@@ -21,7 +21,8 @@ import { open } from './ws.mjs'
 const STORM_MS = 9000
 const SETTLE_MS = 60_000
 const RSS_MOST_KB = 48 * 1024
-/** The server asks after 3 s and hangs up after 8 (net.c); the page gives a silent connection up after 4.5 s. */
+/** The server asks after 3 s and hangs up after 8 (net.c); the page after 3.5 s of silence, or 3 s
+ * after a tap that nobody answers (web/src/link_types.ts). */
 const FREED_MS = 12_000
 const FOUND_MS = 8000
 
@@ -154,7 +155,7 @@ class Storm {
     wire.silence(way)
     page.act('noted', { text: `silent ${way}` }, {}, '')
     const freed = this.until(() => wire.board_closed_ms > 0, FREED_MS, `the server lets go of one silent ${way}`)
-    const found = this.until(() => this.proxy.wires.length > before && page.link.word === 'ok', way === 'up' ? FREED_MS : FOUND_MS, `a page silent ${way} finds another`)
+    const found = this.until(() => this.proxy.wires.length > before && page.link.word === 'ok', FOUND_MS, `a page silent ${way} finds another`)
     const times = await Promise.all([found, freed])
     await this.until(() => page.link.taps.waiting() === 0, 5000, 'its tap')
     return times

@@ -267,6 +267,38 @@ test('a tap that lay in the storage may have been sent before the reload: its re
   assert.equal(bench.state(id), 'refused')
 })
 
+test('a tap that nobody answers while the board goes on speaking: the way up is dead, and another socket is tried', () => {
+  const bench = new Bench().live()
+  const id = bench.act('overboard')
+  const { gen } = bench
+  const passWithPulses = (ms: number): void => {
+    for (let passed = 0; passed < ms; passed += 400) {
+      bench.pass(400)
+      bench.pulse()
+    }
+  }
+  passWithPulses(2400)
+  assert.equal(bench.gen, gen)
+  passWithPulses(800)
+  assert.equal(bench.gen, gen + 1)
+  bench.opened()
+  bench.sent = []
+  bench.welcome()
+  bench.fresh({ trip: {} })
+  assert.deepEqual(bench.tapIds(), [id])
+  // A way that is only slow must not be left again and again.
+  passWithPulses(6000)
+  assert.equal(bench.gen, gen + 1)
+  passWithPulses(4800)
+  assert.equal(bench.gen, gen + 2)
+  bench.opened()
+  bench.welcome()
+  bench.fresh({ trip: {} })
+  bench.answer(id, 'seen', { seq: 3 })
+  passWithPulses(20_000)
+  assert.equal(bench.gen, gen + 2)
+})
+
 test('an error is said aloud and ends the tap', () => {
   const bench = new Bench().live()
   const id = bench.act('strike')
@@ -350,6 +382,7 @@ test('undo is for the last act, for 20 s, and not for what was refused or cannot
   const bench = new Bench().live()
   const id = bench.act('strike')
   assert.equal(bench.link.last_act?.id, id)
+  bench.answer(id, 'seen', { seq: 1 })
   bench.pulse({ now_ms: 50_000 })
   for (let i = 0; i < 19; i++) {
     bench.pass(1000)
@@ -360,7 +393,7 @@ test('undo is for the last act, for 20 s, and not for what was refused or cannot
   bench.pass(1)
   assert.equal(bench.link.last_act, undefined)
   const refused = bench.act('strike')
-  bench.answer(refused, 'refused', { seq: 1, code: 'no_trip' })
+  bench.answer(refused, 'refused', { seq: 2, code: 'no_trip' })
   assert.equal(bench.link.last_act, undefined)
   const kept = bench.act('strike')
   bench.act('page_hand', { hand: 1 })

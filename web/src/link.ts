@@ -548,7 +548,7 @@ export class Link {
     const at = now.mono_ms
     if (conn.is === 'closed' && conn.retry_ms <= at) this.open(now)
     else if (conn.is === 'opening' && conn.since_ms + LINK_MS.opening <= at) this.reopen(now)
-    else if (conn.probe_ms <= at) this.reopen(now)
+    else if (conn.probe_ms <= at || (conn.is === 'greeted' && this.taps.leavesWay(at))) this.reopen(now)
     else if (conn.is === 'greeted') {
       if (conn.beat_ms <= at) this.beat(now)
       if (conn.probe_ms === Infinity && at - conn.heard_ms >= LINK_MS.silence) conn.probe_ms = at + LINK_MS.probe

@@ -50,8 +50,8 @@ interface Tap {
   at_mono_ms: number | null
   seq: number
   refused: string
-  /** It was sent, to this run or one before. */
-  sent: boolean
+  /** When it was last sent, to this run or one before; Infinity: never. */
+  sent_ms: number
   /** A run before this one may have taken it: other screens may hold it as taken. */
   doubt: boolean
   moot: boolean
@@ -87,6 +87,8 @@ export class Taps {
   private boat: U64 = ''
   private run: U64 = ''
   storage: 'kept' | 'memory' = 'kept'
+  /** When a socket was last changed because nobody answered a tap on it. */
+  private left_ms = -Infinity
 
   constructor(private page: U64) {}
 
@@ -119,7 +121,7 @@ export class Taps {
 
   private enter(row: Row, phase: Phase, at_mono_ms: number | null): Tap {
     const tap: Tap = {
-      row, phase, at_mono_ms, stored: false, writing_ms: 0, claiming: false, nobodys: false, seq: 0, refused: row.told_no ?? '', sent: false,
+      row, phase, at_mono_ms, stored: false, writing_ms: 0, claiming: false, nobodys: false, seq: 0, refused: row.told_no ?? '', sent_ms: Infinity,
       doubt: false, moot: false, late: false, words: row.told_words ?? '', waiting: false, telling: false, told_ms: 0, final_ms: 0,
     }
     const key = laneKey(row.id)
@@ -222,7 +224,7 @@ export class Taps {
     this.cut()
     for (const lane of this.lanes.values()) {
       for (const tap of lane.taps) {
-        tap.doubt ||= tap.sent && !tap.row.told_no
+        tap.doubt ||= tap.sent_ms < Infinity && !tap.row.told_no
         tap.claiming = false
         if (tap.phase !== 'answered') continue
         tap.phase = 'ready'
@@ -246,7 +248,7 @@ export class Taps {
           break
         }
         tap.phase = 'flying'
-        tap.sent = true
+        tap.sent_ms = now.mono_ms
         flying++
         out.push(message(tap, now))
       }
@@ -356,6 +358,20 @@ export class Taps {
     return this.byId.has(id)
   }
 
+  /** When the way up is given up, because nobody answers a tap on it; Infinity: none is under way. */
+  private wayDue(): number {
+    let since = Infinity
+    for (const lane of this.lanes.values()) for (const tap of lane.taps) if (tap.phase === 'flying') since = Math.min(since, tap.sent_ms)
+    return Math.max(since + LINK_MS.unanswered, this.left_ms + LINK_MS.unanswered_again)
+  }
+
+  /** Is it time to change the socket for that? Then it is taken as done. */
+  leavesWay(now_ms: number): boolean {
+    if (this.wayDue() > now_ms) return false
+    this.left_ms = now_ms
+    return true
+  }
+
   /** How many are not yet final. */
   waiting(): number {
     let count = 0
@@ -374,6 +390,7 @@ export class Taps {
     let due = this.storage === 'kept' ? this.writeDue() : Infinity
     if (this.finals[0]) due = Math.min(due, this.finals[0].final_ms + LINK_MS.shown_final)
     if (!greeted) return due
+    due = Math.min(due, this.wayDue())
     for (const lane of this.lanes.values()) {
       const ready = lane.taps.find((tap) => tap.phase === 'ready' && !this.elsewhere(tap))
       if (ready && lane.hold_until_ms > now_ms && maySend(source, ready.row.kind)) due = Math.min(due, lane.hold_until_ms)

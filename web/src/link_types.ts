@@ -114,6 +114,10 @@ export const LINK_MS = {
   /** After that much silence the link is probed, and dropped when nothing comes within `probe`. */
   silence: 1500,
   probe: 2000,
+  /** A tap is answered at once, whatever the disk does. Unanswered for so long, while the board goes on speaking, the way up is dead: the
+   * page changes its socket, though no more often than so. */
+  unanswered: 3000,
+  unanswered_again: 10_000,
   opening: 4000,
   retry_first: 200,
   retry_most: 2000,
