@@ -84,7 +84,7 @@ static int64_t strike_before(const struct teller *t)
             last_ms = strike->at_ms;
     }
     for (int32_t i = 0; i < BOARD_FIGHTS_MAX; i++) {
-        int32_t fact = t->board.fights[i].id.n == 0 ? -1 : tell_fact_of(t, t->board.fights[i].id);
+        int32_t fact = t->board.fights[i].id.n == 0 ? -1 : teller_fact_of(t, t->board.fights[i].id);
         if (fact >= 0 && t->facts->strikes.items[fact].at_ms > last_ms)
             last_ms = t->facts->strikes.items[fact].at_ms;
     }
@@ -109,7 +109,7 @@ static void see_called(struct teller *t)
                                        .scope = body->scope,
                                        .reason = body->reason};
     t->clearing = t->facts->clearings.count - 1;
-    tell_began(t, t->clearing);
+    teller_began(t, t->clearing);
 }
 
 void clearings_see(struct teller *t)

@@ -196,9 +196,11 @@ static cJSON *species_json(const struct box *box, const struct rule_set *set)
     bool done[sizeof set->species / sizeof set->species[0]] = {false};
     cJSON *array = json_sure(cJSON_CreateArray());
     for (int32_t i = 0; i < set->species_count; i++) {
-        int32_t best = -1;
-        for (int32_t k = 0; k < set->species_count; k++)
-            if (!done[k] && (best < 0 || seen(box, set->species[k].code) > seen(box, set->species[best].code)))
+        int32_t best = 0;
+        while (done[best])
+            best++;
+        for (int32_t k = best + 1; k < set->species_count; k++)
+            if (!done[k] && seen(box, set->species[k].code) > seen(box, set->species[best].code))
                 best = k;
         done[best] = true;
         cJSON *json = json_sure(cJSON_CreateObject());

@@ -10,7 +10,7 @@
 
 static struct strike_fact *strike_of(struct teller *t, struct entry_id id)
 {
-    int32_t fact = tell_fact_of(t, id);
+    int32_t fact = teller_fact_of(t, id);
     return fact < 0 ? NULL : &t->facts->strikes.items[fact];
 }
 
@@ -25,7 +25,7 @@ static struct fight_fact *fight_of(struct teller *t, struct entry_id id)
 
 static struct raise_fact *raise_of(struct teller *t, struct entry_id id)
 {
-    int32_t fact = tell_fact_of(t, id);
+    int32_t fact = teller_fact_of(t, id);
     return fact < 0 ? NULL : &t->facts->raises.items[fact];
 }
 
@@ -75,7 +75,7 @@ static void see_strike(struct teller *t)
     strike->phase = t->board.trip.phase;
     strike->blind = !raise_up(&t->board, t->entry.at_ms);
     hang_strike(t, strike, t->entry.body.strike.line);
-    tell_began(t, t->facts->strikes.count - 1);
+    teller_began(t, t->facts->strikes.count - 1);
     credit_raise(t, strike->line, strike->at_ms);
 }
 
@@ -187,7 +187,7 @@ static void see_raised(struct teller *t)
                                  .phase = t->board.trip.phase,
                                  .up = true};
     t->raises_up++;
-    tell_began(t, t->facts->raises.count - 1);
+    teller_began(t, t->facts->raises.count - 1);
 }
 
 static void see_raise_end(struct teller *t, struct entry_id id, enum raise_end end)

@@ -5,17 +5,6 @@
 
 #define COUNT_OF(array) ((int32_t)(sizeof(array) / sizeof(array)[0]))
 
-/* The rows of one trip, written by each table for all trips in turn. */
-void tables_each_trip(const struct debrief *d, struct row *row,
-                      void (*rows)(struct row *, const struct facts *, int32_t trip))
-{
-    for (int32_t i = 0; i < d->trips.count; i++) {
-        const struct facts *f = d->trips.items[i];
-        row->clock = day_clock(f->utc_offset_ms, d->choice.zone_min, f->started_ms);
-        rows(row, f, i);
-    }
-}
-
 static const struct column trips_columns[] = {
     {"trip", "index of the trip among those of this debrief, 0 first"},
     {"no", "the boat's own number of the trip"},
@@ -59,7 +48,7 @@ static void trips_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void trips_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, trips_of);
+    rows_each_trip(d, row, trips_of);
 }
 
 static const struct column positions_columns[] = {
@@ -88,7 +77,7 @@ static void positions_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void positions_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, positions_of);
+    rows_each_trip(d, row, positions_of);
 }
 
 static const struct column hands_columns[] = {
@@ -113,7 +102,7 @@ static void hands_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void hands_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, hands_of);
+    rows_each_trip(d, row, hands_of);
 }
 
 static const struct column effort_columns[] = {

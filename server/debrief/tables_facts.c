@@ -43,7 +43,7 @@ static void calls_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void calls_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, calls_of);
+    rows_each_trip(d, row, calls_of);
 }
 
 static const struct column clearings_columns[] = {
@@ -88,7 +88,7 @@ static void clearings_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void clearings_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, clearings_of);
+    rows_each_trip(d, row, clearings_of);
 }
 
 static const struct column cleared_lines_columns[] = {
@@ -121,7 +121,7 @@ static void cleared_lines_of(struct row *row, const struct facts *f, int32_t tri
 
 static void cleared_lines_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, cleared_lines_of);
+    rows_each_trip(d, row, cleared_lines_of);
 }
 
 static const struct column strikes_columns[] = {
@@ -160,7 +160,7 @@ static void strikes_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void strikes_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, strikes_of);
+    rows_each_trip(d, row, strikes_of);
 }
 
 static const struct column raises_columns[] = {
@@ -197,7 +197,7 @@ static void raises_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void raises_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, raises_of);
+    rows_each_trip(d, row, raises_of);
 }
 
 static const struct column fights_columns[] = {
@@ -236,7 +236,7 @@ static void fights_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void fights_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, fights_of);
+    rows_each_trip(d, row, fights_of);
 }
 
 static const struct column fish_columns[] = {
@@ -293,7 +293,7 @@ static void fish_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void fish_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, fish_of);
+    rows_each_trip(d, row, fish_of);
 }
 
 static const struct column checks_columns[] = {
@@ -336,7 +336,7 @@ static void checks_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void checks_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, checks_of);
+    rows_each_trip(d, row, checks_of);
 }
 
 static const struct column baits_columns[] = {
@@ -364,7 +364,7 @@ static void baits_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void baits_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, baits_of);
+    rows_each_trip(d, row, baits_of);
 }
 
 static const struct column duties_columns[] = {
@@ -392,7 +392,7 @@ static void duties_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void duties_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, duties_of);
+    rows_each_trip(d, row, duties_of);
 }
 
 static const struct column near_misses_columns[] = {
@@ -421,7 +421,7 @@ static void near_misses_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void near_misses_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, near_misses_of);
+    rows_each_trip(d, row, near_misses_of);
 }
 
 static const struct column gaps_columns[] = {
@@ -450,7 +450,7 @@ static void gaps_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void gaps_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, gaps_of);
+    rows_each_trip(d, row, gaps_of);
 }
 
 static const struct column events_columns[] = {
@@ -489,7 +489,7 @@ static void events_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void events_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, events_of);
+    rows_each_trip(d, row, events_of);
 }
 
 static const struct column lanes_columns[] = {
@@ -522,7 +522,7 @@ static void lanes_of(struct row *row, const struct facts *f, int32_t trip)
 
 static void lanes_rows(const struct debrief *d, struct row *row)
 {
-    tables_each_trip(d, row, lanes_of);
+    rows_each_trip(d, row, lanes_of);
 }
 
 #define TABLE(name, about)                                                  \

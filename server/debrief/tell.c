@@ -7,17 +7,6 @@
 #include "debrief/order.h"
 #include "limit.h"
 
-int32_t tell_fact_of(const struct teller *t, struct entry_id id)
-{
-    int32_t index = journal_find(t->journal, id);
-    return index < 0 ? -1 : t->fact_of[index];
-}
-
-void tell_began(struct teller *t, int32_t fact)
-{
-    t->fact_of[t->index] = fact;
-}
-
 /* ---- what the rows say by themselves ---- */
 
 static void count_row(struct teller *t, const struct journal_row *row)

@@ -59,9 +59,9 @@ struct teller {
 enum err tell_trip(struct journal *, struct texts *, struct facts *, bool detail, struct msg *why) MUST_CHECK;
 
 /* The fact that this entry began, -1: none. */
-int32_t tell_fact_of(const struct teller *, struct entry_id);
+int32_t teller_fact_of(const struct teller *, struct entry_id);
 /* From now on it is this one that the entry being told began. */
-void tell_began(struct teller *, int32_t fact);
+void teller_began(struct teller *, int32_t fact);
 
 void lanes_begin(struct teller *);
 void lanes_see(struct teller *);

@@ -24,14 +24,14 @@ static void see_call(struct teller *t, bool late)
                                .to = t->entry.body.call.to,
                                .end = CALL_STATE_CALLED,
                                .late = late};
-    tell_began(t, t->facts->calls.count - 1);
+    teller_began(t, t->facts->calls.count - 1);
 }
 
 /* NULL: it is a clearing or an overboard call that is answered, or a call that never was one. */
 static struct call_fact *call_of(struct teller *t, struct entry_id id)
 {
     int32_t index = journal_find(t->journal, id);
-    int32_t fact = tell_fact_of(t, id);
+    int32_t fact = teller_fact_of(t, id);
     if (fact < 0 || journal_row(t->journal, index)->kind != KIND_CALL)
         return NULL;
     return &t->facts->calls.items[fact];
@@ -92,13 +92,13 @@ static void see_opened(struct teller *t)
                                  .list = list->id,
                                  .name = texts_number(t->texts, list->name),
                                  .items = list->items_count};
-    tell_began(t, t->facts->checks.count - 1);
+    teller_began(t, t->facts->checks.count - 1);
 }
 
 /* How the run stands on the board: lists are few, and each holds its last run alone. */
 static void follow_check(struct teller *t, struct entry_id run)
 {
-    int32_t fact = tell_fact_of(t, run);
+    int32_t fact = teller_fact_of(t, run);
     if (fact < 0)
         return;
     struct check_fact *check = &t->facts->checks.items[fact];
