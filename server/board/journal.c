@@ -36,15 +36,18 @@ void journal_reset(struct journal *j)
     j->chunk_used = 0;
     j->byte_chunk = NONE;
     j->byte_used = JOURNAL_CHUNK_BYTES;
+    j->bucket_count = j->bucket_level = JOURNAL_BUCKETS;
     memset(j->buckets, 0xff, sizeof j->buckets); /* NONE in each */
     board_reset(&j->copies[0]);
     j->copy_count = 1;
 }
 
-/* An entry opens at most two chunks: one of rows, one of bytes. */
+/* An entry opens at most so many chunks: one of rows, one of bytes, one of buckets. */
+enum { CHUNKS_AN_ENTRY = 3 };
+
 bool journal_needs(const struct journal *j)
 {
-    return j->chunk_count - j->chunk_used < 2 && j->chunk_count < JOURNAL_CHUNKS_MAX;
+    return j->chunk_count - j->chunk_used < CHUNKS_AN_ENTRY && j->chunk_count < JOURNAL_CHUNKS_MAX;
 }
 
 void journal_give(struct journal *j, void *chunk)
@@ -61,7 +64,7 @@ void *journal_take_back(struct journal *j)
 
 bool journal_full(const struct journal *j)
 {
-    return j->count == JOURNAL_MAX || j->chunk_used + 2 > JOURNAL_CHUNKS_MAX;
+    return j->count == JOURNAL_MAX || j->chunk_used + CHUNKS_AN_ENTRY > JOURNAL_CHUNKS_MAX;
 }
 
 static int32_t open_chunk(struct journal *j)
@@ -103,17 +106,75 @@ void journal_entry(const struct journal *j, int32_t index, struct entry *out)
     memcpy(out, bytes_of(j, row), HEAD_BYTES + body_bytes(row->kind));
 }
 
-/* Fibonacci hashing (Knuth, The Art of Computer Programming 3, 6.4): the top bits of a product with 2^64 / golden ratio. */
-static int32_t bucket_of(struct entry_id id)
+/* ---- by identity ---- */
+
+/* Fibonacci hashing (Knuth, The Art of Computer Programming 3, 6.4): the top half of a product with 2^64 / golden ratio. */
+_Static_assert((JOURNAL_BUCKETS & (JOURNAL_BUCKETS - 1)) == 0, "a power of two");
+
+static uint32_t hash_of(struct entry_id id)
 {
     uint64_t mixed = id.sender ^ ((uint64_t)(uint32_t)id.n << 1 | (uint64_t)id.lane);
-    return (int32_t)((mixed * 0x9e3779b97f4a7c15u) >> 48);
+    return (uint32_t)((mixed * 0x9e3779b97f4a7c15u) >> 32);
 }
-_Static_assert(JOURNAL_BUCKETS == 1 << 16, "sixteen bits of hash");
+
+/* Linear hashing (Litwin, Linear Hashing, VLDB 1980): one more bucket for each entry, which takes its share of one other bucket,
+ * so that a trip of a million entries costs as much an entry as one of a thousand, and no entry has to wait for a whole new table.
+ * With `level` a power of two and level <= count < 2 * level, a hash goes by its lowest bits: as many as 2 * level has where that
+ * bucket is there already, else one bit less. */
+static int32_t bucket_of(const struct journal *j, struct entry_id id)
+{
+    uint32_t hash = hash_of(id), level = (uint32_t)j->bucket_level;
+    uint32_t at = hash & (2 * level - 1);
+    return (int32_t)(at < (uint32_t)j->bucket_count ? at : hash & (level - 1));
+}
+
+static int32_t *bucket_at(struct journal *j, int32_t bucket)
+{
+    if (bucket < JOURNAL_BUCKETS)
+        return &j->buckets[bucket];
+    int32_t further = bucket - JOURNAL_BUCKETS;
+    int32_t *block = j->chunks[j->bucket_chunks[further / JOURNAL_BUCKETS_PER_CHUNK]];
+    return &block[further % JOURNAL_BUCKETS_PER_CHUNK];
+}
+
+static int32_t first_in_bucket(const struct journal *j, int32_t bucket)
+{
+    if (bucket < JOURNAL_BUCKETS)
+        return j->buckets[bucket];
+    int32_t further = bucket - JOURNAL_BUCKETS;
+    const int32_t *block = j->chunks[j->bucket_chunks[further / JOURNAL_BUCKETS_PER_CHUNK]];
+    return block[further % JOURNAL_BUCKETS_PER_CHUNK];
+}
+
+static void put_in_bucket(struct journal *j, int32_t index)
+{
+    int32_t *bucket = bucket_at(j, bucket_of(j, row_at(j, index)->id));
+    row_at(j, index)->next = *bucket;
+    *bucket = index;
+}
+
+/* One more bucket: what the next one to be split holds is divided between the two. */
+static void split_bucket(struct journal *j)
+{
+    int32_t fresh = j->bucket_count, further = fresh - JOURNAL_BUCKETS;
+    if (further % JOURNAL_BUCKETS_PER_CHUNK == 0)
+        j->bucket_chunks[further / JOURNAL_BUCKETS_PER_CHUNK] = open_chunk(j);
+    int32_t *old = bucket_at(j, fresh - j->bucket_level);
+    int32_t index = *old;
+    *old = *bucket_at(j, fresh) = NONE;
+    j->bucket_count++;
+    while (index != NONE) {
+        int32_t next = row_at(j, index)->next;
+        put_in_bucket(j, index);
+        index = next;
+    }
+    if (j->bucket_count == 2 * j->bucket_level)
+        j->bucket_level *= 2;
+}
 
 int32_t journal_find(const struct journal *j, struct entry_id id)
 {
-    int32_t index = j->buckets[bucket_of(id)];
+    int32_t index = first_in_bucket(j, bucket_of(j, id));
     while (index != NONE && !id_is(row_at(j, index)->id, id))
         index = row_at(j, index)->next;
     return index;
@@ -169,8 +230,9 @@ int32_t journal_append(struct journal *j, const struct entry *e, enum outcome ou
     row->outcome = outcome;
     row->refused = e->refused[0] != '\0';
     pack(j, row, e);
-    row->next = j->buckets[bucket_of(e->id)];
-    j->buckets[bucket_of(e->id)] = index;
+    if (j->count > j->bucket_count)
+        split_bucket(j);
+    put_in_bucket(j, index);
     if (target != NONE && !row->refused) {
         row->correction_before = j->last_correction;
         j->last_correction = index;

@@ -28,7 +28,7 @@ enum {
     JOURNAL_MAX = 1000000, /* entries; over it: trip_full */
     JOURNAL_CHUNK_BYTES = 256 * 1024,
     JOURNAL_CHUNKS_MAX = 2048, /* 512 MB; over it: trip_full */
-    JOURNAL_BUCKETS = 65536,
+    JOURNAL_BUCKETS = 4096,    /* at first; from then on as many as there are entries */
     JOURNAL_COPIES_MAX = 64,
     JOURNAL_STRIDE = 1024, /* entries between two copies, doubled when the copies are full */
 };
@@ -48,6 +48,8 @@ struct journal_row {
 };
 
 enum { JOURNAL_ROWS_PER_CHUNK = JOURNAL_CHUNK_BYTES / sizeof(struct journal_row) };
+enum { JOURNAL_BUCKETS_PER_CHUNK = JOURNAL_CHUNK_BYTES / sizeof(int32_t) };
+enum { JOURNAL_BUCKET_CHUNKS_MAX = JOURNAL_MAX / JOURNAL_BUCKETS_PER_CHUNK + 1 };
 enum { JOURNAL_ROW_CHUNKS_MAX = JOURNAL_MAX / JOURNAL_ROWS_PER_CHUNK + 1 };
 
 struct journal {
@@ -61,8 +63,10 @@ struct journal {
     int32_t row_chunks[JOURNAL_ROW_CHUNKS_MAX]; /* the chunk of each block of rows */
     int32_t byte_chunk, byte_used;              /* where the next entry's bytes go */
 
-    int32_t buckets[JOURNAL_BUCKETS];        /* first index of each, -1: none */
-    struct board copies[JOURNAL_COPIES_MAX]; /* copies[k]: the board before entry k * stride */
+    int32_t bucket_count, bucket_level;               /* in use; the power of two at or below it */
+    int32_t buckets[JOURNAL_BUCKETS];                 /* first index of each, -1: none */
+    int32_t bucket_chunks[JOURNAL_BUCKET_CHUNKS_MAX]; /* the chunk of each block of further buckets */
+    struct board copies[JOURNAL_COPIES_MAX];          /* copies[k]: the board before entry k * stride */
 };
 
 /* An empty journal that keeps the chunks it has. A journal that was never used must be all zero bytes first. */

@@ -36,6 +36,32 @@ static void book_close(struct book *book)
     free(book);
 }
 
+/* The table of identities grows with the trip: in every state of it each entry is found, and no other. */
+static void test_found_by_identity(void **state)
+{
+    enum { ENTRIES = 3 * JOURNAL_BUCKETS + 7 };
+    struct book *book = book_open();
+    struct entry *e = calloc(1, sizeof *e);
+    (void)state;
+    assert_non_null(e);
+    for (int32_t i = 0; i < ENTRIES; i++) {
+        struct entry_id id = {.sender = (uint64_t)(i % 5 + 1) * 0x9e3779b97f4a7c15u,
+                              .n = i / 5 + 1,
+                              .lane = i % 2 ? LANE_ORDINARY : LANE_EMERGENCY};
+        *e = (struct entry){.id = id, .seq = i + 1, .kind = KIND_STOP};
+        give(&book->journal);
+        assert_int_equal(journal_find(&book->journal, id), -1);
+        assert_int_equal(journal_append(&book->journal, e, OUTCOME_DONE), i);
+        assert_int_equal(journal_find(&book->journal, id), i);
+    }
+    for (int32_t i = 0; i < ENTRIES; i++)
+        assert_int_equal(journal_find(&book->journal, journal_row(&book->journal, i)->id), i);
+    journal_reset(&book->journal);
+    assert_int_equal(journal_find(&book->journal, e->id), -1);
+    free(e);
+    book_close(book);
+}
+
 /* Enters what the scene sent last, and folds again what a correction reaches. */
 static int32_t note(struct book *book)
 {
@@ -548,6 +574,7 @@ static void test_full(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_found_by_identity),
         cmocka_unit_test(test_in_and_out),
         cmocka_unit_test(test_a_refused_entry_is_a_row_and_no_more),
         cmocka_unit_test(test_void_of_a_void),
