@@ -61,9 +61,12 @@ void client_say(struct client *client, const char *form, ...)
     client_send(client, text);
 }
 
-static int connect_to(const char *port)
+static int connect_to(const char *port, unsigned device)
 {
     int fd = socket(AF_INET, SOCK_STREAM, 0), on = 1;
+    struct sockaddr_in from = {.sin_family = AF_INET, .sin_addr.s_addr = htonl(INADDR_LOOPBACK + device)};
+    if (bind(fd, (struct sockaddr *)&from, sizeof from) < 0)
+        die("this machine has no such address");
     struct sockaddr_in to = {.sin_family = AF_INET, .sin_port = htons((uint16_t)strtoul(port, NULL, 10))};
     to.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
     if (connect(fd, (struct sockaddr *)&to, sizeof to) < 0)
@@ -74,7 +77,12 @@ static int connect_to(const char *port)
 
 void client_open(struct client *client, const char *port)
 {
-    client->fd = connect_to(port);
+    client_open_from(client, port, 0);
+}
+
+void client_open_from(struct client *client, const char *port, unsigned device)
+{
+    client->fd = connect_to(port, device);
     char text[512];
     (void)snprintf(text, sizeof text,
                    "GET /ws HTTP/1.1\r\nHost: 127.0.0.1:%s\r\nOrigin: http://127.0.0.1:%s\r\nUpgrade: websocket\r\n"
@@ -129,4 +137,10 @@ long long number_after(const char *text, const char *name)
 {
     const char *at = strstr(text, name);
     return at ? strtoll(at + strlen(name), NULL, 10) : -1;
+}
+
+void client_close(struct client *client)
+{
+    (void)close(client->fd);
+    client->fd = -1;
 }

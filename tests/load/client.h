@@ -17,8 +17,12 @@ struct client {
 double now_us(void); /* the machine's monotonic clock */
 _Noreturn void die(const char *why);
 
-/* Connects to the board on this machine, as a page of its own origin. */
+/* Connects to the board on this machine, as a page of its own origin. device: from which of this machine's own addresses, 127.0.0.1
+ * and on, for the board bounds the connections of one address. */
 void client_open(struct client *client, const char *port);
+void client_open_from(struct client *client, const char *port, unsigned device);
+
+void client_close(struct client *client);
 
 void client_send(struct client *client, const char *text);
 __attribute__((format(printf, 2, 3))) void client_say(struct client *client, const char *form, ...);

@@ -1,10 +1,13 @@
 /* A crowd of screens, to time a tap: from its send to its arrival at every other screen, and to "saved" at its sender.
  *
  *   crowd board PORT CLIENTS TAPS PERIOD_US CREW_KEY HELM_NUMBER
+ *   crowd watch PORT CLIENTS SECONDS CREW_KEY       only joins and listens
  *   crowd relay PORT CLIENTS TAPS PERIOD_US
+ *   crowd obvious PORT CLIENTS TAPS PERIOD_US
  *
  * Against the board the first client takes the helm, starts a trip with one line and then says every PERIOD_US that the line is
- * out, or in. Against the relay it sends texts of the size of the board's patches. The next tap leaves when the last one has
+ * out, or in. Against the relay, and the obvious build (obvious.mjs), it sends texts of the size of the board's patches; the obvious
+ * build answers the sender when the text is saved. The next tap leaves when the last one has
  * reached everybody (and is saved), so queues of the crowd's own do not count. Prints one line:
  *
  *   screens_p50 screens_p99 saved_p50 saved_p99      in microseconds; saved is 0 0 against the relay
@@ -20,9 +23,10 @@
 
 #include "client.h"
 
-#define CLIENTS 256
-#define PATCH   520
-#define TAPS    10000
+#define CLIENTS          256
+#define CLIENTS_A_DEVICE 60
+#define PATCH            520
+#define TAPS             10000
 
 struct screen {
     struct client line;
@@ -32,7 +36,7 @@ struct screen {
 
 static struct screen screens[CLIENTS];
 static size_t count;
-static bool board;
+static bool board, answers; /* the sender is told that its tap is saved */
 static double seen_at[CLIENTS], saved_at;
 static long long wanted_seq, saved_up_to;
 static long current;
@@ -42,6 +46,10 @@ static void heard(size_t i, const char *text)
 {
     char name[64];
     (void)snprintf(name, sizeof name, ".o.%ld\"", current);
+    if (!board && i == 0) {
+        saved_at = strstr(text, name) ? now_us() : saved_at;
+        return;
+    }
     bool answer = strstr(text, "\"t\":\"answer\"") != NULL;
     if (strstr(text, "\"t\":\"fresh_end\""))
         screens[i].ready = true;
@@ -87,7 +95,7 @@ static bool arrived(void)
     for (size_t i = board ? 0 : 1; i < count; i++)
         if (screens[i].seen < current)
             return false;
-    return !board || saved_at > 0;
+    return !answers || saved_at > 0;
 }
 
 static void await(bool (*done)(void), const char *what)
@@ -137,11 +145,29 @@ static double at(double *took, size_t n, size_t hundredth)
     return took[(n - 1) * hundredth / 100];
 }
 
+static int watch(char **argv)
+{
+    board = true;
+    count = (size_t)strtoul(argv[3], NULL, 10);
+    if (count == 0 || count > CLIENTS)
+        return 64;
+    for (size_t i = 0; i < count; i++) {
+        client_open_from(&screens[i].line, argv[2], (unsigned)(i / CLIENTS_A_DEVICE));
+        greet(i, argv[5]);
+    }
+    for (double until = now_us() + strtod(argv[4], NULL) * 1e6; now_us() < until;)
+        listen_ms(100);
+    return 0;
+}
+
 int main(int argc, char **argv)
 {
+    if (argc == 6 && strcmp(argv[1], "watch") == 0)
+        return watch(argv);
     if (argc < 6)
         return 64;
     board = strcmp(argv[1], "board") == 0;
+    answers = strcmp(argv[1], "relay") != 0;
     count = (size_t)strtoul(argv[3], NULL, 10);
     size_t taps = (size_t)strtoul(argv[4], NULL, 10), n = 0;
     if (count < 2 || count > CLIENTS || taps == 0 || (board && argc != 8))
@@ -149,7 +175,7 @@ int main(int argc, char **argv)
     if (taps > TAPS)
         return 64;
     for (size_t i = 0; i < count; i++) {
-        client_open(&screens[i].line, argv[2]);
+        client_open_from(&screens[i].line, argv[2], (unsigned)(i / CLIENTS_A_DEVICE));
         if (board)
             greet(i, argv[6]);
     }
@@ -165,13 +191,15 @@ int main(int argc, char **argv)
             tap("line_is", t % 2 ? "{\"line\":1,\"state\":\"in\"}" : "{\"line\":1,\"state\":\"out\"}");
         } else {
             current++;
-            (void)snprintf(padded, sizeof padded, "\"%016x.o.%ld\"%*s", 1u, current, PATCH - 60, "");
+            saved_at = 0;
+            (void)snprintf(padded, sizeof padded, "{\"id\":\"%016x.o.%ld\",\"body\":\"%*s\"}", 1u, current, PATCH - 60,
+                           "");
             client_send(&screens[0].line, padded);
         }
         await(arrived, "a tap did not arrive");
         for (size_t i = 1; i < count; i++)
             screen[n++] = seen_at[i] - start;
-        saved[t] = board ? saved_at - start : 0;
+        saved[t] = answers ? saved_at - start : 0;
     }
     (void)printf("%.0f %.0f %.0f %.0f\n", at(screen, n, 50), at(screen, n, 99), at(saved, taps, 50),
                  at(saved, taps, 99));

@@ -1,0 +1,167 @@
+/* A flood: every page taps at once, and again as soon as its tap is saved. How many entries a second?
+ *
+ *   flood board PORT CLIENTS SECONDS CREW_KEY HELM_NUMBER
+ *   flood obvious PORT CLIENTS SECONDS
+ *
+ * A page stops at TAPS_EACH taps, which is what the board takes of one page at once (LIMIT_TAPS_BURST of server/limit.h); no limit is
+ * raised for this. Prints: entries_per_second saved_p50_us saved_p99_us.
+ */
+#include <poll.h>
+#include <stdbool.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "client.h"
+
+#define CLIENTS          256
+#define CLIENTS_A_DEVICE 60
+#define TAPS_EACH        390
+#define PAD              280
+
+struct page {
+    struct client line;
+    bool ready;
+    long sent;      /* taps */
+    long long seq;  /* of the tap that is under way; 0: not known yet */
+    double sent_at; /* 0: none is under way */
+};
+
+static struct page pages[CLIENTS];
+static size_t count;
+static bool board, flowing;
+static double took[CLIENTS * (size_t)TAPS_EACH], until_us;
+static size_t done;
+
+static void tap(size_t i)
+{
+    struct page *page = &pages[i];
+    page->seq = 0;
+    page->sent_at = 0;
+    if (page->sent == TAPS_EACH || now_us() > until_us)
+        return;
+    page->sent++;
+    page->sent_at = now_us();
+    if (board)
+        client_say(
+            &page->line,
+            "{\"t\":\"tap\",\"id\":\"%016zx.o.%ld\",\"kind\":\"line_is\",\"v\":1,\"ago_ms\":0,\"body\":{\"line\":1,"
+            "\"state\":\"%s\"}}",
+            i + 1, page->sent, done % 2 ? "in" : "out");
+    else
+        client_say(&page->line, "{\"id\":\"%016zx.o.%ld\",\"body\":\"%*s\"}", i + 1, page->sent, PAD, "");
+}
+
+static void saved(size_t i)
+{
+    took[done++] = now_us() - pages[i].sent_at;
+    tap(i);
+}
+
+static void heard(size_t i, const char *text)
+{
+    struct page *page = &pages[i];
+    char name[64];
+    if (strstr(text, "\"t\":\"fresh_end\""))
+        page->ready = true;
+    if (!flowing || page->sent_at == 0)
+        return;
+    if (board && strstr(text, "\"t\":\"saved\"") && page->seq > 0 && number_after(text, "\"up_to\":") >= page->seq)
+        saved(i);
+    (void)snprintf(name, sizeof name, "\"%016zx.o.%ld\"", i + 1, page->sent);
+    if (board && strstr(text, "\"t\":\"answer\"") && strstr(text, name)) {
+        if (!strstr(text, "\"is\":\"seen\""))
+            die(text);
+        page->seq = number_after(text, "\"seq\":");
+    }
+    if (!board && strstr(text, "\"saved\"") && strstr(text, name))
+        saved(i);
+}
+
+static void listen_ms(int ms)
+{
+    struct pollfd fds[CLIENTS];
+    for (size_t i = 0; i < count; i++)
+        fds[i] = (struct pollfd){.fd = pages[i].line.fd, .events = POLLIN};
+    if (poll(fds, count, ms) < 0)
+        die("poll");
+    for (size_t i = 0; i < count; i++)
+        if (fds[i].revents)
+            client_take(&pages[i].line, heard, i);
+}
+
+static bool all_ready(void)
+{
+    for (size_t i = 0; i < count; i++)
+        if (!pages[i].ready)
+            return false;
+    return true;
+}
+
+static bool under_way(void)
+{
+    for (size_t i = 0; i < count; i++)
+        if (pages[i].sent_at > 0)
+            return true;
+    return false;
+}
+
+/* A trip for them to tap about, by a page of its own. */
+static void begin(const char *port, const char *key, const char *helm)
+{
+    static struct client starter;
+    client_open_from(&starter, port, 5);
+    client_say(&starter, "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016x\",\"view\":\"phone\",\"key\":\"%s\"}",
+               0u, 0xffffu, key);
+    client_say(&starter, "{\"t\":\"take_helm\",\"number\":\"%s\"}", helm);
+    client_say(
+        &starter,
+        "{\"t\":\"tap\",\"id\":\"%016x.o.1\",\"kind\":\"trip_started\",\"v\":1,\"ago_ms\":0,\"body\":{\"name\":"
+        "\"bench\","
+        "\"no\":1,\"crew\":[{\"id\":1,\"name\":\"Ruth\",\"station\":\"cockpit\"}],\"spread\":[{\"id\":1,\"name\":"
+        "\"flat\",\"side\":\"port\",\"gear\":\"line\"}]}}",
+        0xffffu);
+    double pause = now_us() + 500e3;
+    while (now_us() < pause)
+        listen_ms(10);
+    client_close(&starter);
+}
+
+static int rising(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+int main(int argc, char **argv)
+{
+    if (argc < 5)
+        return 64;
+    board = strcmp(argv[1], "board") == 0;
+    count = (size_t)strtoul(argv[3], NULL, 10);
+    if (count == 0 || count > CLIENTS || (board && argc != 7))
+        return 64;
+    for (size_t i = 0; i < count; i++) {
+        client_open_from(&pages[i].line, argv[2], (unsigned)(i / CLIENTS_A_DEVICE));
+        if (board)
+            client_say(&pages[i].line,
+                       "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}",
+                       0u, i + 1, argv[5]);
+    }
+    while (board && !all_ready())
+        listen_ms(100);
+    if (board)
+        begin(argv[2], argv[5], argv[6]);
+    double start = now_us();
+    until_us = start + strtod(argv[4], NULL) * 1e6;
+    flowing = true;
+    for (size_t i = 0; i < count; i++)
+        tap(i);
+    while (under_way())
+        listen_ms(100);
+    double s = (now_us() - start) / 1e6;
+    qsort(took, done, sizeof *took, rising);
+    (void)printf("%.0f %.0f %.0f\n", (double)done / s, took[done / 2], took[done * 99 / 100]);
+    return 0;
+}
