@@ -66,7 +66,7 @@ async function tellsLate(boat) {
   for (const screen of [helm, station]) await screen.band(/^(?!.*(NO LINK|NOT KNOWN - SHOUT|BOARD DOWN))/)
   await phone.open(`${machine.address}/phone`)
   const told = { helm: '.now', station: '.who' }
-  await Promise.all([helm, station].map((screen) => screen.reads(told[screen.name], /6 min ago, Tobias: .*Flat port FOULED\. In the log only/i)))
+  await Promise.all([helm, station].map((screen) => screen.reads(told[screen.name], /LOG ONLY, 6 min ago: .*Flat port FOULED/i)))
   await phone.becomes(ids[0], 'late')
   await phone.becomes(ids[1], 'moot')
   boat.taps.push({ id: ids[0], kind: 'line_is', body: { line: 2, state: 'in' } }, { id: ids[1], kind: 'line_is', body: { line: 3, state: 'fouled' } })
@@ -132,7 +132,7 @@ async function theLogGoesBack(boat) {
     const restore = await run(['restore', backup, '--data', machine.data])
     assert.equal(restore.code, 0, restore.err)
     await machine.restart()
-    const words = /THE LOG WENT BACKWARDS: look what is missing, tap it again/
+    const words = /LOG WENT BACK: tap what is missing/
     for (const [screen, at] of [[helm, '.now'], [station, '.who'], [phone, '.who'], [guest, '.who'], [debrief, '[data-view=debrief], .log-back']]) {
       await screen.reads(at, words)
       await screen.reads('[role=alert]', words)

@@ -112,6 +112,24 @@ test('what is not there, not allowed or not readable is told so in a plain sente
   }
 })
 
+test('a phone\'s probe for the internet gets an honest no: this boat has none', async () => {
+  // What Android, Apple and Windows ask for, and at which hosts. A 204 or the awaited words would make the phone take the boat's
+  // Wi-Fi for the internet: its mobile data, which may be its only way to call for help, would then lie still. A page with a
+  // sign-in (RFC 8910) would open in a window that keeps no taps. So: no redirect, nothing that looks like a success.
+  const probes = [
+    ['/generate_204', 'connectivitycheck.gstatic.com'], ['/gen_204', 'www.google.com'], ['/hotspot-detect.html', 'captive.apple.com'],
+    ['/connecttest.txt', 'www.msftconnecttest.com'], ['/success.txt', 'detectportal.firefox.com'],
+  ]
+  for (const [path, host] of probes) {
+    for (const [as, status] of [[host, 403], [`127.0.0.1:${server.port}`, 404]]) {
+      const reply = await get(path, { host: as })
+      assert.equal(reply.status, status, `${path} at ${as}`)
+      assert.equal(reply.headers.location, undefined)
+      assert.match(reply.text, /^(This board answers to its own addresses only|There is no such page on this board)/)
+    }
+  }
+})
+
 test('a request that nobody can read costs its own connection and nothing else', async () => {
   for (const text of ['BREW / HTTP/1.1\r\n\r\n', `GET / HTTP/1.1\r\nx: ${'y'.repeat(20000)}\r\n\r\n`, '\0\0\0\0\r\n\r\n', '\r\n'.repeat(50),
     `GET /${'z'.repeat(20000)} HTTP/1.1\r\n\r\n`, 'GET\r\n\r\n', 'PRI * HTTP/2.0\r\n\r\nSM\r\n\r\n']) {

@@ -53,8 +53,8 @@ function releaseNews(state: ViewState): News | null {
 function lateNews({ late, board }: ViewState, now: number): News | null {
   if (!late || now - late.came_ms > SHOWN_FOR_MS) return null
   const { entry, moot } = late
-  const told = words.lateTold(age(entry.got_ms - entry.at_ms), handName(board, entry.by), actWords(board, entry.kind, entry.body))
-  return { look: 'plain', text: moot ? `${told}. ${words.lateMoot}` : told }
+  const [ago, what] = [age(entry.got_ms - entry.at_ms), actWords(board, entry.kind, entry.body)]
+  return { look: 'plain', text: moot ? words.lateMoot(ago, what) : words.lateTold(ago, handName(board, entry.by), what) }
 }
 
 /** The helm alone can do something about the stick; the log itself is saved as before, so it is said last and plainly. */
