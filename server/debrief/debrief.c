@@ -110,11 +110,17 @@ static void record(struct debrief *d, struct facts *f)
     facts_free(f);
 }
 
+static void add_trip(struct debrief *d, struct facts *f)
+{
+    d->trips.items = grow(d->trips.items, d->trips.count, &d->trips.room, sizeof(void *));
+    d->trips.items[d->trips.count++] = f;
+}
+
 static void keep(struct debrief *d, struct facts *f)
 {
     if (!last_alone(d)) {
         if (asked_for(d, f))
-            *GROW(d->trips) = f;
+            add_trip(d, f);
         else
             record(d, f);
         return;
@@ -263,7 +269,7 @@ enum err debrief_finish(struct debrief *d, struct msg *why)
     if (err != ERR_NONE)
         return err;
     if (in->last != NULL && in_months(d, in->last))
-        *GROW(d->trips) = in->last;
+        add_trip(d, in->last);
     else if (in->last != NULL)
         record(d, in->last);
     in->last = NULL;

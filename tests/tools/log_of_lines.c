@@ -60,16 +60,16 @@ static void add_line(struct batch *batch, struct entry *entry, const char *text,
 
 int main(int argc, char *argv[])
 {
-    struct batch *batch = calloc(1, sizeof *batch);
-    struct entry *entry = calloc(1, sizeof *entry);
     struct log_open_info info;
     struct msg why;
     char *text = NULL;
     size_t room = 0;
     ssize_t len;
     int64_t line = 0;
-    if (argc != 2 || !batch || !entry)
+    if (argc != 2)
         return 64;
+    struct batch *batch = json_sure(calloc(1, sizeof *batch));
+    struct entry *entry = json_sure(calloc(1, sizeof *entry));
     if (log_open(&batch->log, argv[1], &info, &why) != ERR_NONE)
         give_up(0, why.text);
     memcpy(batch->chain, info.chain, CHAIN_LEN);
