@@ -45,7 +45,7 @@ async function bundle(out, proto) {
     metafile: true,
     format: 'esm',
     target: ['es2020', 'safari15'],
-    loader: { '.woff2': 'file', '.svg': 'copy' },
+    loader: { '.woff2': 'file', '.svg': 'copy', '.sheet.css': 'file' },
     jsx: 'automatic',
     jsxImportSource: 'preact',
     legalComments: 'none',
@@ -56,7 +56,7 @@ async function bundle(out, proto) {
 
 function indexHtml(names) {
   const script = names.find((name) => name.startsWith('app-') && name.endsWith('.js'))
-  const style = names.find((name) => name.endsWith('.css'))
+  const style = names.find((name) => name.startsWith('app-') && name.endsWith('.css'))
   const icon = names.find((name) => name.endsWith('.svg'))
   const font = names.find((name) => name.endsWith('.woff2'))
   return [

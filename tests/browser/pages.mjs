@@ -26,7 +26,7 @@ async function bundle() {
   const proto = makeProto()
   const made = await build({
     entryPoints: { app: join(FIXTURES, 'page.tsx') }, outdir: '/a', write: false, bundle: true, splitting: true, format: 'esm', target: 'es2022',
-    publicPath: '/a/', alias: { proto }, nodePaths: [join(WEB, 'node_modules')], loader: { '.woff2': 'file' }, jsx: 'automatic', jsxImportSource: 'preact',
+    publicPath: '/a/', alias: { proto }, nodePaths: [join(WEB, 'node_modules')], loader: { '.woff2': 'file', '.sheet.css': 'file' }, jsx: 'automatic', jsxImportSource: 'preact',
     logLevel: 'warning',
   })
   return new Map(made.outputFiles.map((file) => [file.path, file.contents]))
@@ -76,6 +76,12 @@ export async function hold(page, place, ms = HOLD_MS) {
   await page.mouse.up()
 }
 
+/** The page as it is printed, on the screen. */
+async function print(page) {
+  await page.evaluate(() => dispatchEvent(new Event('beforeprint')))
+  await page.emulateMedia({ media: 'print' })
+}
+
 /** Opens a fixture and does its presses; `trouble` collects what the page complained of, the policy's complaints included. */
 export async function open(context, site, name, fixture, { light = 'day', double = false, lapse = false, trouble = [] } = {}) {
   const page = await context.newPage()
@@ -85,13 +91,14 @@ export async function open(context, site, name, fixture, { light = 'day', double
   await page.goto(`${site.url}#${name}&light=${light}${double ? '&double' : ''}${lapse ? '&lapse' : ''}`)
   await page.waitForSelector('main')
   await page.evaluate(() => document.fonts.ready)
+  if (fixture.view === 'debrief') await page.waitForSelector('.controls .slider')
   for (const place of fixture.press ?? []) {
     await page.waitForTimeout(GUARD_MS)
     const [name, held] = place.split(' ').reverse()
     if (held) await hold(page, name)
     else await page.click(`[data-place="${name}"]`)
   }
-  if (fixture.view === 'debrief') await page.waitForSelector('.timeline .fish')
+  if (fixture.printed) await print(page)
   if (name === 'helm-codes') await page.waitForSelector('.codes .dark')
   await page.waitForTimeout(fixture.press ? 250 : 40)
   return page

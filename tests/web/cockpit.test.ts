@@ -12,8 +12,7 @@ import { bandSentence } from '../../web/src/ui/say'
 import { type CockpitHands, primary, type Sheet, SPREAD, sheetSentence, stopPlace, stripOffer, undoPlace } from '../../web/src/views/cockpit_places'
 import { allLines, reachOf } from '../../web/src/ui/board'
 import { sheetTiles, tileAct } from '../../web/src/views/cockpit_tiles'
-import { leaders, raised } from '../../web/src/views/debrief_log'
-import { type Flat, NOW, flatOf, pageOf } from './fixtures/boards'
+import { NOW, flatOf, pageOf } from './fixtures/boards'
 import { FIXTURES } from './fixtures/fixtures'
 
 interface Tapped {
@@ -181,15 +180,6 @@ test('told as of a minute ago, once; an emergency is always now', () => {
   store.act('strike', { line: 3 })
   store.undo()
   assert.deepEqual(tapped, [{ kind: 'strike', body: { line: 2 }, ago_ms: 60000 }, { kind: 'stop', body: {} }, { kind: 'strike', body: { line: 3 } }, { kind: 'undo', body: {} }])
-})
-
-test('the debrief’s raises stand at each bait, and the leader’s time ends with its fight', () => {
-  const up = (flat: Flat) => boardFromFlat(flat)
-  const one = { id: 'a.o.1', at_ms: 10 }
-  assert.deepEqual(raised([up({ 'raises/a.o.1': one }), up({ 'raises/a.o.1': { ...one, path: [{ line: 3, at_ms: 20 }] } })]).map(({ line, at_ms }) => [line, at_ms]), [[3, 20]])
-  const fight = { id: 'a.o.2', line: 6, leader: true, leader_ms: 100 }
-  assert.deepEqual(leaders([up({ 'fights/a.o.2': fight }), up({})], [100, 400], 900).map(({ from_ms, to_ms }) => [from_ms, to_ms]), [[100, 400]])
-  assert.deepEqual(leaders([up({ 'fights/a.o.2': fight }), up({ 'fights/a.o.2': { ...fight, leader: false, leader_ms: 250 } })], [100, 400], 900).map(({ to_ms }) => to_ms), [250])
 })
 
 const MODES = { aft: false, startSetting: () => undefined, startAgo: () => undefined }

@@ -1,4 +1,4 @@
-// Every word that people read, in one place: one such file a language.
+// Every word that people read, in one place: one such file a language, and words_debrief.ts beside it, which only the debrief loads.
 //
 // The same word for the same thing everywhere; at most 12 letters where it is a button, and its box holds twice that. A verb
 // or a state, never OK. Port and starboard always: they are the boat's, not the reader's. The board says what is logged and
@@ -240,16 +240,8 @@ export const words = {
   },
   calls: { say: 'Say it first', to: (to: string) => `to ${to}`, from: (name: string) => `from ${name}` },
 
-  debrief: {
-    title: 'Debrief', log: 'Log', board: 'The board then', timeline: 'Lines', noLog: 'Join with the crew key to read the log.',
-    loading: 'Reading the log', failed: 'The log could not be read: is the board running?', more: (n: number) => `${n} more entries`,
-    entries: (n: number, last: number) => `${n} entries read, last is ${last}`, voided: 'taken back', refused: 'refused',
-    late: (age: string) => `late by ${age}`, offered: 'brought back after a crash', moot: 'no longer applied', replaced: 'corrected',
-    clockEstimated: 'times since the last restart are estimated', nothing: 'Nothing logged yet',
-    zone: (z: string) => `times in ${z}`, fish: 'square: fish on', raise: 'triangle: fish up', leader: 'thick line: at the leader', told: 'Notes, and what happened', bar: 'bar: out', unknown: 'hatched: not known',
-    noClock: 'time of day not known: minutes since the log began', correct: 'CORRECT: it did not happen',
-    agree: (n: number) => (n === 0 ? 'nothing else changes' : `${n} later entries would no longer apply`), take: 'TAKE IT BACK',
-  },
+  /** Its other words lie in words_debrief.ts. */
+  debrief: { loading: 'Reading the log' },
 
   hurt: {
     who: 'Who is hurt?', how: 'How badly?', since: (time: string) => `called ${time} ago`, by: (who: string) => `by ${who}`,

@@ -5,7 +5,7 @@ import type { ComponentChildren } from 'preact'
 
 const thick = { fill: 'none', stroke: 'currentColor' } as const
 
-const SHAPES = {
+export const SHAPES = {
   in: <circle cx="12" cy="12" r="8.2" {...thick} stroke-width="3" />,
   out: [<path d="M12 0.6V7" {...thick} stroke-width="3.6" />, <circle cx="12" cy="14" r="8.6" fill="currentColor" />],
   setting: [<path d="M12 0.6V7" {...thick} stroke-width="3.6" />, <circle cx="12" cy="14" r="7.2" {...thick} stroke-width="2.8" stroke-dasharray="4 3.5" />],

@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
-import { ticks } from '../../web/src/views/debrief_log'
+import { ticks } from '../../web/src/debrief/scale'
 
 const MINUTE_MS = 60_000
 const AT_0840 = Date.UTC(2026, 4, 3, 8, 40)
