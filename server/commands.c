@@ -16,6 +16,7 @@
 #include "log/log.h"
 #include "log/restore.h"
 #include "log/verify.h"
+#include "one_file.h"
 #include "plain.h"
 #include "proto_json.h"
 #include "read_back.h"
@@ -270,6 +271,33 @@ enum err command_debrief(const char *path, const struct debrief_options *options
         err = written(out, why);
     }
     debrief_free(debrief);
+    return err;
+}
+
+static enum err write_file(const char *path, const struct out *text, struct msg *why)
+{
+    FILE *file = fopen(path, "wx");
+    if (file == NULL)
+        return err_set(why, ERR_CANNOT_MAKE, "%s cannot be written (%s).", path, strerror(errno));
+    bool whole = fwrite(text->text, 1, text->len, file) == text->len;
+    if (fclose(file) == 0 && whole)
+        return ERR_NONE;
+    return err_set(why, ERR_IO, "%s cannot be written (%s).", path, strerror(errno));
+}
+
+enum err command_debrief_file(const char *path, const struct debrief_options *options, const struct embed_file *page,
+                              FILE *out, struct msg *why)
+{
+    struct out text;
+    out_open(&text);
+    enum err err = one_file_write(path, &options->choice, page, &text, why);
+    if (err == ERR_NONE)
+        err = write_file(options->html, &text, why);
+    if (err == ERR_NONE) {
+        say(out, "%s holds the debrief and its replay, %zu KB.", options->html, text.len / 1024);
+        err = written(out, why);
+    }
+    out_release(&text);
     return err;
 }
 

@@ -10,6 +10,7 @@
 #include <stdint.h>
 #include <stdio.h>
 
+#include "embed.h"
 #include "err.h"
 #include "options.h"
 
@@ -30,6 +31,9 @@ enum err command_show(const char *path, int64_t at_seq, FILE *out, struct msg *w
 
 /* The numbers of a trip, or of many: as text to be read aloud, as JSON, or as JSON lines; with csv_dir its tables as files there
  * as well. ERR_NO_INPUT: there is no such trip. */
+/* The debrief with its replay into one HTML file of that name; page as one_file.h wants it. */
+enum err command_debrief_file(const char *path, const struct debrief_options *, const struct embed_file *page,
+                              FILE *out, struct msg *why) MUST_CHECK;
 enum err command_debrief(const char *path, const struct debrief_options *, FILE *out, struct msg *why) MUST_CHECK;
 
 /* Copies the log into a new file and verifies the copy (log/backup.h). */

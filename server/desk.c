@@ -11,7 +11,9 @@
 #include "clock.h"
 #include "debrief/choice.h"
 #include "debrief/json.h"
+#include "one_file.h"
 #include "read_back.h"
+#include "read_replay.h"
 
 enum { NICE = 10, STOP_MS = 1000 };
 
@@ -29,6 +31,9 @@ struct seat {
 
 struct desk {
     const char *data;
+    const struct embed_file *page;
+    struct replay *replay; /* the last that was asked for, kept for its pages: the thread's own; NULL: none */
+    int64_t replay_trip;
     void (*wake)(void *context);
     void *context;
     pthread_t thread;
@@ -55,7 +60,7 @@ static void say(struct slow_answer *answer, int32_t status, const char *words)
 {
     size_t len = strlen(words);
     answer->status = status;
-    answer->json = false;
+    answer->type = NULL;
     answer->text = malloc(len + 2);
     CHECK(answer->text);
     memcpy(answer->text, words, len);
@@ -73,16 +78,11 @@ static bool choose(const struct slow_question *question, struct debrief_choice *
            (!question->zone[0] || choice_zone(choice, question->zone));
 }
 
-static void work(struct desk *desk, const struct slow_question *question, struct slow_answer *answer)
+static void make_numbers(struct desk *desk, const struct debrief_choice *choice, struct slow_answer *answer)
 {
-    struct debrief_choice choice;
     struct debrief *debrief = NULL;
     struct msg why;
-    if (!choose(question, &choice)) {
-        say(answer, 400, "Ask for trips=3, 3-7, all or last, months=6,7, zone=-240 (minutes east of UTC).");
-        return;
-    }
-    enum err err = read_back(desk->data, &choice, &debrief, &why);
+    enum err err = read_back(desk->data, choice, &debrief, &why);
     if (err != ERR_NONE) {
         say(answer, err == ERR_NO_INPUT ? 404 : 500, why.text);
         return;
@@ -94,8 +94,78 @@ static void work(struct desk *desk, const struct slow_question *question, struct
     else
         json_write(debrief, &out);
     debrief_free(debrief);
-    *answer = (struct slow_answer){.status = 200, .json = true, .len = out.len};
+    *answer = (struct slow_answer){.status = 200, .type = "application/json", .len = out.len};
     answer->text = out_take(&out);
+}
+
+static void make_file(struct desk *desk, const struct debrief_choice *choice, struct slow_answer *answer)
+{
+    struct out out;
+    struct msg why;
+    out_open(&out);
+    enum err err = one_file_write(desk->data, choice, desk->page, &out, &why);
+    if (err == ERR_NONE) {
+        *answer = (struct slow_answer){.status = 200, .type = "text/html; charset=utf-8", .len = out.len};
+        answer->text = out_take(&out);
+    } else {
+        say(answer, err == ERR_NO_INPUT ? 404 : 500, why.text);
+    }
+    out_release(&out);
+}
+
+/* The replay goes on with the log: a head is always made anew, its pages are of the replay that the head was of. */
+static enum err open_replay(struct desk *desk, int64_t trip, bool anew, struct msg *why)
+{
+    const struct without nothing = {0};
+    if (desk->replay && (anew || desk->replay_trip != trip)) {
+        replay_free(desk->replay);
+        desk->replay = NULL;
+    }
+    if (desk->replay)
+        return ERR_NONE;
+    desk->replay_trip = trip;
+    return read_replay(desk->data, trip, &nothing, &desk->replay, why);
+}
+
+static void make_replay(struct desk *desk, const struct slow_question *question, struct slow_answer *answer)
+{
+    struct msg why;
+    char *end = NULL;
+    long long trip = strtoll(question->trip, &end, 10);
+    bool whole = !question->page[0];
+    if (!question->trip[0] || *end || trip < 1) {
+        say(answer, 400, "Ask for /replay?trip=SEQ, with the number of a trip's first entry, and &page=N.");
+        return;
+    }
+    enum err err = open_replay(desk, trip, whole, &why);
+    if (err != ERR_NONE) {
+        say(answer, err == ERR_NO_INPUT ? 404 : 500, why.text);
+        return;
+    }
+    long long page = whole ? 0 : strtoll(question->page, &end, 10);
+    if (*end || page < 0 || page >= replay_pages(desk->replay)) {
+        say(answer, 404, "This replay has no such page.");
+        return;
+    }
+    struct replay_bytes bytes = whole ? replay_head(desk->replay) : replay_page(desk->replay, (int32_t)page);
+    *answer = (struct slow_answer){.status = 200, .type = "application/json", .gzip = true, .len = bytes.len};
+    answer->text = malloc(bytes.len + 1);
+    CHECK(answer->text);
+    memcpy(answer->text, bytes.data, bytes.len);
+    answer->text[bytes.len] = '\0';
+}
+
+static void work(struct desk *desk, const struct slow_question *question, struct slow_answer *answer)
+{
+    struct debrief_choice choice;
+    if (question->what == SLOW_REPLAY)
+        make_replay(desk, question, answer);
+    else if (!choose(question, &choice))
+        say(answer, 400, "Ask for trips=3, 3-7, all or last, months=6,7, zone=-240 (minutes east of UTC).");
+    else if (question->what == SLOW_FILE)
+        make_file(desk, &choice, answer);
+    else
+        make_numbers(desk, &choice, answer);
 }
 
 /* The one that was asked first; NULL: none waits. */
@@ -140,12 +210,13 @@ static void *run(void *context)
 }
 
 /* Signals are for the loop alone. */
-struct desk *desk_start(const char *data, void (*wake)(void *context), void *context)
+struct desk *desk_start(const char *data, const struct embed_file *page, void (*wake)(void *context), void *context)
 {
     sigset_t all, before;
     struct desk *desk = calloc(1, sizeof *desk);
     CHECK(desk);
     desk->data = data;
+    desk->page = page;
     desk->wake = wake;
     desk->context = context;
     CHECK(pthread_mutex_init(&desk->lock, NULL) == 0 && pthread_cond_init(&desk->changed, NULL) == 0);
@@ -169,6 +240,8 @@ bool desk_stop(struct desk *desk)
 
 void desk_free(struct desk *desk)
 {
+    if (desk->replay)
+        replay_free(desk->replay);
     for (int32_t i = 0; i < SLOW_MAX; i++) {
         if (desk->seats[i].stage == STAGE_DONE)
             free(desk->seats[i].answer.text);

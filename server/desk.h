@@ -6,12 +6,13 @@
 #ifndef STERNBOARD_DESK_H
 #define STERNBOARD_DESK_H
 
+#include "embed.h"
 #include "net/slow.h"
 
 struct desk;
 
-/* data: the data folder, which lasts as long as the desk. wake is called on the desk's thread when an answer is there. */
-struct desk *desk_start(const char *data, void (*wake)(void *context), void *context);
+/* data: the data folder, which lasts as long as the desk. page: as one_file.h wants it. wake is called on the desk's thread when an answer is there. */
+struct desk *desk_start(const char *data, const struct embed_file *page, void (*wake)(void *context), void *context);
 
 /* Nobody is woken any more. Waits a little for the debrief that is being made. false: it goes on, or its disk hangs; the thread is
  * left behind, and the desk is its own until the process has ended. */

@@ -4,6 +4,7 @@
 
 #include "commands.h"
 #include "err.h"
+#include "one_file.h"
 #include "options.h"
 #include "serve.h"
 
@@ -17,7 +18,10 @@ static enum err run(const struct options *options, struct msg *why)
     case COMMAND_SHOW: return command_show(log, options->at_seq, stdout, why);
     case COMMAND_BACKUP: return command_backup(options->data, options->file, stdout, why);
     case COMMAND_RESTORE: return command_restore(options->file, options->data, stdout, why);
-    case COMMAND_DEBRIEF: return command_debrief(log, &options->debrief, stdout, why);
+    case COMMAND_DEBRIEF:
+        if (options->debrief.html)
+            return command_debrief_file(log, &options->debrief, embed_find(ONE_FILE_PAGE), stdout, why);
+        return command_debrief(log, &options->debrief, stdout, why);
     case COMMAND_VERSION: (void)printf("sternboard %s\n", STERNBOARD_VERSION); return ERR_NONE;
     case COMMAND_HELP: (void)fputs(options_help, stdout); return ERR_NONE;
     }

@@ -22,6 +22,7 @@ enum known_option {
     OPTION_JSON,
     OPTION_JSONL,
     OPTION_CSV,
+    OPTION_HTML,
     OPTION_TRIPS,
     OPTION_MONTHS,
     OPTION_BAIT,
@@ -48,6 +49,7 @@ static const struct option long_options[] = {
     {"json", no_argument, NULL, OPTION_JSON},
     {"jsonl", no_argument, NULL, OPTION_JSONL},
     {"csv", required_argument, NULL, OPTION_CSV},
+    {"html", required_argument, NULL, OPTION_HTML},
     {"trip", required_argument, NULL, OPTION_TRIPS},
     {"trips", required_argument, NULL, OPTION_TRIPS},
     {"months", required_argument, NULL, OPTION_MONTHS},
@@ -113,6 +115,8 @@ static enum err take_debrief_option(struct debrief_options *debrief, enum known_
         debrief->as = PRINT_LINES;
     else if (option == OPTION_CSV)
         debrief->csv_dir = value;
+    else if (option == OPTION_HTML)
+        debrief->html = value;
     else if (option == OPTION_TRIPS)
         good = choice_trips(choice, value);
     else if (option == OPTION_MONTHS)
@@ -167,6 +171,7 @@ static enum err take_option(struct options *options, enum known_option option, c
     case OPTION_JSON:
     case OPTION_JSONL:
     case OPTION_CSV:
+    case OPTION_HTML:
     case OPTION_TRIPS:
     case OPTION_MONTHS:
     case OPTION_BAIT:

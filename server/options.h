@@ -31,6 +31,7 @@ enum print_as { PRINT_TEXT, PRINT_JSON, PRINT_LINES };
 struct debrief_options {
     struct debrief_choice choice;
     const char *csv_dir; /* NULL: no tables */
+    const char *html;    /* the one file to write it into, NULL: none */
     enum print_as as;
     const char *given; /* one of its options that was given, or NULL */
 };

@@ -36,6 +36,7 @@
 #include "log/writer.h"
 #include "net/net.h"
 #include "notify.h"
+#include "one_file.h"
 #include "plain.h"
 #include "rule_file.h"
 
@@ -203,7 +204,7 @@ static enum err open_all(struct server *server, struct msg *why)
     server->signal_fd = open_signals();
     net.watch_fd = server->signal_fd;
     net.hub = server->hub;
-    server->desk = desk_start(server->options->data, wake, server);
+    server->desk = desk_start(server->options->data, embed_find(ONE_FILE_PAGE), wake, server);
     net.slow = desk_slow(server->desk);
     server->net = net_open(&net);
     if (!server->net)

@@ -1,4 +1,5 @@
-// build - makes the pages: one index.html, one script, one style sheet, the fonts, the icon; all names but index.html carry a hash.
+// build - makes the pages: one index.html, one script, one style sheet, the fonts, the icon; all names but index.html carry a hash. And
+// one-file.html, the empty page of the debrief that is saved as one file.
 //
 //   node build.mjs --out DIR [--proto FILE]   the pages, into DIR (index.html and a/)
 //   node build.mjs --proto-only               only the generated protocol types, for the type checker
@@ -9,6 +10,7 @@
 
 import { build } from 'esbuild'
 import { execFileSync } from 'node:child_process'
+import { createHash } from 'node:crypto'
 import { mkdirSync, rmSync, writeFileSync } from 'node:fs'
 import { basename, dirname, join, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -54,6 +56,51 @@ async function bundle(out, proto) {
   return Object.keys(made.metafile.outputs).map((path) => basename(path))
 }
 
+/** The one-file debrief, empty: script, style and fonts in it, a policy that names their hashes, and a place for the data. Nothing in
+ * it may end the element it stands in. */
+async function oneFileHtml(proto) {
+  const made = await build({
+    entryPoints: [join(WEB, 'src/debrief/file.tsx')],
+    outdir: '/one-file',
+    write: false,
+    alias: { proto },
+    nodePaths: [join(WEB, 'node_modules')],
+    bundle: true,
+    minify: true,
+    format: 'iife',
+    charset: 'utf8',
+    target: ['es2020', 'safari15'],
+    loader: { '.woff2': 'dataurl' },
+    jsx: 'automatic',
+    jsxImportSource: 'preact',
+    legalComments: 'none',
+    logLevel: 'warning',
+  })
+  const text = (ending) => made.outputFiles.find((file) => file.path.endsWith(ending)).text
+  const [script, style] = [text('.js'), text('.css')]
+  if (/<\/script|<!--/i.test(script) || /<\/style/i.test(style)) throw new Error('the one file would end its own script or style')
+  const hash = (of) => `'sha256-${createHash('sha256').update(of).digest('base64')}'`
+  const policy = `default-src 'none'; script-src ${hash(script)}; style-src ${hash(style)}; font-src data:; img-src data:; base-uri 'none'; form-action 'none'`
+  return [
+    '<!doctype html>',
+    '<html lang="en">',
+    '<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
+    '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    '<meta name="referrer" content="no-referrer">',
+    '<title>Sternboard debrief</title>',
+    `<style>${style}</style>`,
+    '<body>',
+    '<div id="app"></div>',
+    '<noscript>This debrief needs JavaScript.</noscript>',
+    '<script type="application/json" id="kept">@DEBRIEF@</script>',
+    `<script>${script}</script>`,
+    '</body>',
+    '</html>',
+    '',
+  ].join('\n')
+}
+
 function indexHtml(names) {
   const script = names.find((name) => name.startsWith('app-') && name.endsWith('.js'))
   const style = names.find((name) => name.startsWith('app-') && name.endsWith('.css'))
@@ -93,6 +140,7 @@ async function main(argv) {
   rmSync(join(options.out, 'a'), { recursive: true, force: true })
   mkdirSync(join(options.out, 'a'), { recursive: true })
   writeFileSync(join(options.out, 'index.html'), indexHtml(await bundle(options.out, proto)))
+  writeFileSync(join(options.out, 'one-file.html'), await oneFileHtml(proto))
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {

@@ -185,8 +185,9 @@ static bool has_body(struct lws *wsi)
 }
 
 /* Makes the reply to a request that is not an upgrade. *host: the known host it names. *head: without the body. True: it is for
- * the debrief, and may be asked for. */
-static bool answer(struct net *net, struct lws *wsi, struct reply *reply, const char **host, bool *head)
+ * the debrief, and may be asked for; *what says what. */
+static bool answer(struct net *net, struct lws *wsi, struct reply *reply, const char **host, bool *head,
+                   enum slow_what *what)
 {
     char path[PATH_BYTES], encoding[VALUE_BYTES], match[VALUE_BYTES], authorization[VALUE_BYTES];
     struct request request = {
@@ -218,6 +219,7 @@ static bool answer(struct net *net, struct lws *wsi, struct reply *reply, const 
     } else if (net->authority[0] && strcmp(path, AUTHORITY_PATH) == 0) {
         answer_authority(net, reply);
     } else if (reads_slow(path) && reads_allowed(net->hub, &request, reply)) {
+        *what = reads_what(path);
         return true;
     } else if (reads_slow(path)) {
         return false;
@@ -245,6 +247,8 @@ static bool read_question(struct lws *wsi, struct slow_question *q)
         {"zone=", q->zone, sizeof q->zone},
         {"names=", q->names, sizeof q->names},
         {"places=", q->places, sizeof q->places},
+        {"trip=", q->trip, sizeof q->trip},
+        {"page=", q->page, sizeof q->page},
     };
     char text[VALUE_BYTES];
     for (int part = 0; lws_hdr_fragment_length(wsi, WSI_TOKEN_HTTP_URI_ARGS, part) > 0; part++) {
@@ -263,9 +267,9 @@ static bool read_question(struct lws *wsi, struct slow_question *q)
 }
 
 /* A debrief is worked out elsewhere. True: it is, and the connection waits; false: the reply says why not. */
-static bool ask_slow(struct net *net, struct lws *wsi, struct http_session *session)
+static bool ask_slow(struct net *net, struct lws *wsi, struct http_session *session, enum slow_what what)
 {
-    struct slow_question q = {0};
+    struct slow_question q = {.what = what};
     int32_t free = 0;
     while (free < SLOW_MAX && net->slow_waits[free].wsi)
         free++;
@@ -303,7 +307,8 @@ void http_take_slow(struct net *net)
         if (!session || !net->slow.take(net->slow.context, session->ticket, &made))
             continue;
         reply_say(&session->reply, made.status, made.text);
-        session->reply.type = made.json ? "application/json" : session->reply.type;
+        session->reply.type = made.type ? made.type : session->reply.type;
+        session->reply.gzip = made.gzip;
         session->reply.len = made.len;
         session->reply.owned = made.text;
         session->ticket = 0;
@@ -317,11 +322,12 @@ static int on_request(struct net *net, struct lws *wsi, struct http_session *ses
 {
     const char *host;
     bool head;
+    enum slow_what what;
     size_t left;
     reply_release(&session->reply);
     session->sent = 0;
     session->under_way = session->made = false;
-    if (answer(net, wsi, &session->reply, &host, &head) && ask_slow(net, wsi, session)) {
+    if (answer(net, wsi, &session->reply, &host, &head, &what) && ask_slow(net, wsi, session, what)) {
         session->head = head;
         return 0;
     }

@@ -73,7 +73,14 @@ static void answer_fish(struct hub *hub, const struct reads_arguments *arguments
 
 bool reads_slow(const char *path)
 {
-    return strcmp(path, "/debrief.json") == 0;
+    return strcmp(path, "/debrief.json") == 0 || strcmp(path, "/debrief.html") == 0 || strcmp(path, "/replay") == 0;
+}
+
+enum slow_what reads_what(const char *path)
+{
+    if (strcmp(path, "/replay") == 0)
+        return SLOW_REPLAY;
+    return strcmp(path, "/debrief.html") == 0 ? SLOW_FILE : SLOW_NUMBERS;
 }
 
 bool reads_allowed(const struct hub *hub, const struct request *request, struct reply *reply)

@@ -12,6 +12,7 @@
 
 #include "hub/hub.h"
 #include "net/reply.h"
+#include "net/slow.h"
 
 #define READS_ROWS_MAX 1000
 
@@ -21,10 +22,13 @@ bool reads_own(const char *path);
 /* Is it the debrief's numbers, which are worked out elsewhere (slow.h)? And may they be asked for; if not, the reply says so.
  *
  *   GET /debrief.json?part=&trips=last&months=&bait=&position=&zone=MINUTES&names=no&places=no
+ *   GET /debrief.html?...        the same with its replays as one file
+ *   GET /replay?trip=SEQ         the head of the replay of the trip that begins with the entry SEQ; &page=N: a page of it, 0 first
  *
  * part=learned: only what the next trip's board would start with.
  */
 bool reads_slow(const char *path);
+enum slow_what reads_what(const char *path);
 bool reads_allowed(const struct hub *, const struct request *, struct reply *);
 
 /* The arguments as they stood in the address, "" for one that did not. */

@@ -15,15 +15,21 @@
 /* Asked at the same time; over it a request is told to come again (503). */
 #define SLOW_MAX 4
 
+/* What is asked for, by its path: the numbers, a trip's replay, the file that holds both. */
+enum slow_what { SLOW_NUMBERS, SLOW_REPLAY, SLOW_FILE };
+
 /* The arguments as they stood in the address, "" for one that did not. */
 struct slow_question {
+    enum slow_what what;
+    char trip[20], page[12]; /* of a replay */
     char part[12], trips[24], months[40], bait[64], position[64], zone[8], names[4], places[4];
 };
 
-/* text is the taker's, to be freed. json false: a sentence for a person. */
+/* text is the taker's, to be freed. */
 struct slow_answer {
     int32_t status;
-    bool json;
+    const char *type; /* the content type, NULL: a sentence for a person */
+    bool gzip;
     char *text;
     size_t len;
 };

@@ -24,7 +24,7 @@ export const placeName = (place: Place, board: BoardView) => (place.of === 'phon
 function viewOf(board: BoardView, at_ms: number): ViewState {
   return {
     board, known: true, rev: 0, link: { state: 'ok', since: at_ms }, me: { source: 'crew', device: 0, page: '', hand: 0, view: 'debrief', greeted: true, keyless: false },
-    taps: [], waiting: 0, rings: [], disk: 'ok', unsaved: 0, utc_offset_ms: board.clock.utc_offset_ms ?? 0, log_back: false, storage: 'kept', mismatches: 0,
+    taps: [], waiting: 0, rings: [], disk: 'ok', unsaved: 0, utc_offset_ms: board.clock.utc_offset_ms ?? 0, storage: 'kept', mismatches: 0, release: 'same',
   }
 }
 

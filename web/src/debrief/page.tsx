@@ -181,7 +181,7 @@ function Filters({ debrief, source, filter, setFilter, index, setIndex }: Pick<H
           <fieldset><legend>{said.months}</legend>{said.monthNames.map((name, i) => (
             <button key={name} type="button" class="pick" aria-pressed={months.includes(i + 1)} onClick={() => pick({ months: months.includes(i + 1) ? months.filter((one) => one !== i + 1) : [...months, i + 1].sort((a, b) => a - b) })}>{name}</button>
           ))}</fieldset>
-          <button type="button" class="pick strong" data-place="filter-show" onClick={() => setFilter(now)}>{said.show}</button>
+          <button type="button" class="pick strong" data-place="filter-show" onClick={() => setFilter({ ...now, trip_from: now.trip_from ?? last, trip_to: now.trip_to ?? last })}>{said.show}</button>
         </>
       ) : <p>{said.inFile}</p>}
     </div>

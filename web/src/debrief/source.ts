@@ -41,15 +41,14 @@ export interface Source {
 /** The filter as the server reads it in an address. */
 export function query(filter: Filter, without: Without): string {
   const ask = new URLSearchParams()
-  if (filter.trip_from) ask.set('trip_from', `${filter.trip_from}`)
-  if (filter.trip_to) ask.set('trip_to', `${filter.trip_to}`)
+  if (filter.trip_from) ask.set('trips', filter.trip_to ? `${filter.trip_from}-${Math.max(filter.trip_from, filter.trip_to)}` : `${filter.trip_from}`)
   if (filter.months?.length) ask.set('months', filter.months.join(','))
   if (filter.bait) ask.set('bait', filter.bait)
   if (filter.position) ask.set('position', filter.position)
   if (without.names) ask.set('names', 'no')
   if (without.places) ask.set('places', 'no')
-  const text = ask.toString()
-  return text && `?${text}`
+  ask.set('zone', `${-new Date().getTimezoneOffset()}`)
+  return `?${ask.toString()}`
 }
 
 export class BoardSource implements Source {

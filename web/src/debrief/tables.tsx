@@ -4,7 +4,7 @@ import { words } from '../words'
 import { said } from '../words_debrief'
 import { Table, type Row } from './figure'
 import type { Debrief, Event, Fish, Times } from './numbers'
-import { at, date, labelOf, lasted, lineHours, number, whenOf } from './say'
+import { type When, at, date, labelOf, lasted, lineHours, number, whenOf } from './say'
 
 export interface TableOf {
   name: string
@@ -57,6 +57,7 @@ function standingTable(debrief: Debrief): TableOf {
   }
 }
 
+const dated = (day: When, ms: number | undefined) => (ms === undefined ? '' : `${date(day, ms)} ${at(day, ms)}`.trim())
 const s = (value: number | undefined) => (value === undefined ? '' : `${number(value)} s`)
 const timesName = (one: Times) => `${said.time[one.of] ?? one.of.replaceAll('_', ' ')}${one.group && `: ${one.group}`}`
 
@@ -69,7 +70,7 @@ export function tables(debrief: Debrief): TableOf[] {
     standingTable(debrief),
     {
       name: said.tables.reports, heads: [head.of, head.from, head.due, head.number, head.basis],
-      rows: debrief.reports.map((one) => ({ seq: 0, cells: [one.of, `${date(day, one.from_ms)} ${at(day, one.from_ms)}`, `${date(day, one.due_ms)} ${at(day, one.due_ms)}`, one.confirmed || said.noNumber, [one.note, one.citation].filter(Boolean).join('. ')] })),
+      rows: debrief.reports.map((one) => ({ seq: 0, cells: [one.of, dated(day, one.from_ms), dated(day, one.due_ms), one.confirmed || said.noNumber, [one.note, one.citation].filter(Boolean).join('. ')] })),
     },
     {
       name: said.tables.ratios, heads: [head.of, head.k, head.part, head.most],
