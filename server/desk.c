@@ -78,7 +78,8 @@ static bool choose(const struct slow_question *question, struct debrief_choice *
            (!question->zone[0] || choice_zone(choice, question->zone));
 }
 
-static void make_numbers(struct desk *desk, const struct debrief_choice *choice, struct slow_answer *answer)
+static void make_numbers(struct desk *desk, const struct slow_question *question, const struct debrief_choice *choice,
+                         struct slow_answer *answer)
 {
     struct debrief *debrief = NULL;
     struct msg why;
@@ -165,7 +166,7 @@ static void work(struct desk *desk, const struct slow_question *question, struct
     else if (question->what == SLOW_FILE)
         make_file(desk, &choice, answer);
     else
-        make_numbers(desk, &choice, answer);
+        make_numbers(desk, question, &choice, answer);
 }
 
 /* The one that was asked first; NULL: none waits. */

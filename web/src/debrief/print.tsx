@@ -13,7 +13,7 @@ import { eventsTable, tables } from './tables'
 import { Legend, Timeline } from './timeline'
 
 const HOUR_MS = 3600000
-/** Equal times that the timeline is cut at: the shortest that gives no more strips than fit on three pages. */
+/** Equal times that the timeline is cut at: the shortest that gives no more strips than fit on two pages, of all trips together. */
 const CUTS_MS = [HOUR_MS / 2, HOUR_MS, 2 * HOUR_MS, 3 * HOUR_MS, 4 * HOUR_MS, 6 * HOUR_MS, 12 * HOUR_MS, 24 * HOUR_MS, 48 * HOUR_MS]
 const MOST_STRIPS = 9
 
@@ -82,15 +82,16 @@ function Paper({ debrief }: { debrief: Debrief }) {
 
 function Strips({ debrief, trip, index }: { debrief: Debrief; trip: Trip; index: number }) {
   const when = whenOf(trip)
+  const most = Math.max(1, Math.floor(MOST_STRIPS / debrief.trips.length))
   const span = Math.max(60000, trip.ended_ms - trip.started_ms)
-  const cut = CUTS_MS.find((one) => span / one <= MOST_STRIPS) ?? span / MOST_STRIPS
+  const cut = CUTS_MS.find((one) => span / one <= most) ?? span / most
   const strips = Array.from({ length: Math.max(1, Math.ceil(span / cut)) }, (_, i) => trip.started_ms + i * cut)
   return (
     <tr><td class="strips">
       <h2>{said.timeline}: {said.trip(trip.no, trip.name)}</h2>
       <Legend />
       {strips.map((from) => (
-        <div key={from} class="strip">
+        <div key={from} class="cut">
           <h3>{said.slice(at(when, from), at(when, from + cut))}</h3>
           <Timeline debrief={debrief} trip={index} when={when} from_ms={from} to_ms={from + cut} now_ms={null} then={false} corrected={new Map()} chosen={0} name={`p${index}-${from}`} />
         </div>
