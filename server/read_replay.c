@@ -7,7 +7,6 @@
 #include "fold.h"
 #include "log/log.h"
 #include "proto_json.h"
-#include "reader.h"
 
 struct reading {
     struct replay *replay;
@@ -21,10 +20,7 @@ static bool take_line(void *context, const struct log_line *line)
 {
     struct reading *reading = context;
     struct proto_error error = {0};
-    cJSON *json = json_read(line->text, (size_t)line->len, &error);
-    bool good = json && entry_from_json(json, reading->entry, &error);
-    cJSON_Delete(json);
-    if (!good) {
+    if (!entry_read(line->text, (size_t)line->len, reading->entry, &error)) {
         reading->err =
             err_set(reading->why, ERR_DATA, "Row %" PRId64 " of the log cannot be read: %s", line->seq, error.words);
         return false;

@@ -73,10 +73,10 @@ export function Choices({ id, label, width, height, options, chosen, choose, chi
   }
   const listens = choose && options.length > 0
   return (
-    <svg class="plot" width={width} height={height} viewBox={`0 0 ${width} ${height}`} {...(listens ? { role: 'listbox', tabIndex: 0, 'aria-activedescendant': `${id}-${now}`, onKeyDown: key } : { role: 'img' })} aria-label={label}>
+    <svg class="plot" width={width} height={height} viewBox={`0 0 ${width} ${height}`} {...(listens ? { role: 'listbox', tabindex: 0, 'aria-activedescendant': `${id}-${now}`, onKeyDown: key } : { role: 'img' })} aria-label={label}>
       <g aria-hidden="true">{children}</g>
       {options.map((option, i) => listens
-        ? <g key={`${option.seq} ${i}`} id={`${id}-${i}`} role="option" aria-selected={option.seq === chosen} aria-label={option.words} class={`option ${option.seq === chosen ? 'is-chosen' : ''} ${i === now ? 'is-active' : ''}`} onClick={() => go(i)}><g aria-hidden="true">{option.draw}</g></g>
+        ? <g key={`${option.seq} ${i}`} id={`${id}-${i}`} role="option" aria-selected={option.seq === chosen} aria-label={option.words} class={`option ${option.seq === chosen ? 'is-chosen' : ''} ${i === now ? 'is-active' : ''}`} onClick={() => go(i)}>{option.draw}</g>
         : <g key={`${option.seq} ${i}`}>{option.draw}</g>)}
     </svg>
   )

@@ -208,11 +208,7 @@ export function Checks({ debrief, chosen, choose }: PlotProps) {
       seq: check.seq, words: [name(check), s === undefined ? '' : `${number(s)} s`, note(check)].filter(Boolean).join(', '), draw: (
         <>
           <rect class="hit" x="0" y={y - TALL / 2} width={WIDTH} height={TALL} />
-          <text x={LABEL} y={y - 4} text-anchor="end">{time(debrief, check.trip, check.opened_ms)}</text>
-          <text x={LABEL} y={y + 17} text-anchor="end">{check.name}</text>
           {s !== undefined && <><path class="thin" d={`M${axis.x(0)} ${y}H${axis.x(s)}`} /><circle class={check.open ? 'ring' : 'dot'} cx={axis.x(s)} cy={y} r="7" /></>}
-          <text x={WORDS} y={y - 4}>{said.items(check.open, check.items)}</text>
-          {check.faster_than_reading && <text x={WORDS} y={y + 17}>{said.fast}</text>}
         </>
       ),
     }
@@ -220,7 +216,15 @@ export function Checks({ debrief, chosen, choose }: PlotProps) {
   return (
     <Figure title={said.plots.checks} id="checks" heads={[said.head.name, said.head.time, said.head.open, said.head.note]} chosen={chosen} choose={choose ?? (() => undefined)}
       rows={checks.map((check) => ({ seq: check.seq, cells: [name(check), lasted(check.ended_ms === undefined ? undefined : check.ended_ms - check.opened_ms), `${check.open} / ${check.items}`, check.faster_than_reading ? said.fast : ''] }))}>
-      {checks.length ? <div class="scroll"><Choices id="o-checks" label={said.plots.checks} width={WIDTH} height={height} options={options} chosen={chosen} choose={choose}><Grid axis={axis} height={height} unit={said.seconds} /></Choices></div> : <Empty say={said.noChecks} />}
+      {checks.length ? <div class="scroll"><Choices id="o-checks" label={said.plots.checks} width={WIDTH} height={height} options={options} chosen={chosen} choose={choose}>
+        <Grid axis={axis} height={height} unit={said.seconds} />
+        {checks.map((check, i) => (
+          <g key={check.seq}>
+            <text x={LABEL} y={i * TALL + TALL / 2 - 4} text-anchor="end">{time(debrief, check.trip, check.opened_ms)}</text><text x={LABEL} y={i * TALL + TALL / 2 + 17} text-anchor="end">{check.name}</text>
+            <text x={WORDS} y={i * TALL + TALL / 2 - 4}>{said.items(check.open, check.items)}</text>{check.faster_than_reading && <text x={WORDS} y={i * TALL + TALL / 2 + 17}>{said.fast}</text>}
+          </g>
+        ))}
+      </Choices></div> : <Empty say={said.noChecks} />}
     </Figure>
   )
 }
