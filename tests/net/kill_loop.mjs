@@ -223,7 +223,7 @@ async function main() {
   for (let round = 0; round < rounds; round++) {
     await sleep(50 + any(400))
     await server.kill()
-    server = await startServer({ data, port, args: ['--quiet'], wait_ms: 60_000 })
+    server = await startServer({ data, port, args: ['--quiet'], wait_ms: 300_000 })
     if (round % 100 === 99) console.log(`${round + 1} kills`)
   }
   for (const phone of phones) phone.resting = true

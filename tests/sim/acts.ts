@@ -177,7 +177,7 @@ const TRADE: readonly (readonly [number, Maker])[] = [
   [3, (rng) => { const text = mark(); return { kind: 'job', body: { no: rng.int(1, 3), text }, mark: text } }],
   [5, (rng) => ({ kind: 'job_done', body: { no: rng.int(1, 3) } })],
   [2, () => { const text = mark(); return { kind: 'gear_fault', body: { text }, mark: text } }],
-  [8, (rng, seen) => naming(fightOf(rng, seen), (fish) => ({ kind: 'fish_told', body: { fish, code: rng.pick(['YFT', 'DOL', 'SWO']), fate: rng.pick(FISH_FATE_VALUES), length_um: rng.int(0, 2000000), measure: rng.pick(MEASURE_VALUES), measured_by: handOf(rng, seen) } }))],
+  [40, (rng, seen) => naming(fightOf(rng, seen), (fish) => ({ kind: 'fish_told', body: { fish, code: rng.pick(['YFT', 'DOL', 'SWO']), fate: rng.pick(FISH_FATE_VALUES), length_um: rng.int(0, 2000000), measure: rng.pick(MEASURE_VALUES), measured_by: handOf(rng, seen) } }))],
   [2, (rng, seen) => naming(fightOf(rng, seen), (fish) => ({ kind: 'fish_iced', body: { fish } }))],
   [1, (rng, seen) => naming(fightOf(rng, seen), (of) => { const number = mark(); return { kind: 'report_told', body: { of, number }, mark: number } })],
 ]
@@ -196,6 +196,7 @@ const HELM: readonly (readonly [number, Maker])[] = [
   [10, (rng, seen) => naming(idOf(rng, [seen.one<BoardStop>('stop')?.id]), (stop) => ({ kind: 'stop_over', body: { stop } }))],
   [80, (rng, seen) => naming(hurtOf(rng, seen), (hurt) => ({ kind: 'hurt_over', body: { hurt } }))],
   [120, (_rng, seen) => (seen.all<BoardHurt>('hurts').some((hurt) => hurt.over) ? { kind: 'trip_ended', body: {} } : null)],
+  [400, (_rng, _seen, { recent }) => (recent.some(({ kind }) => kind === 'fish_told' || kind === 'report_told') ? { kind: 'trip_ended', body: {} } : null)],
   [10, (rng, seen) => ({ kind: 'orders', body: { wire: handOf(rng, seen), keep_ahead_s: rng.int(1, 60), anglers: [handOf(rng, seen), handOf(rng, seen)] } })],
   [15, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_person', body: { call, hand: handOf(rng, seen) } }))],
   [20, (rng, seen) => naming(overboardOf(rng, seen), (call) => ({ kind: 'overboard_ended', body: { call, how: rng.pick(['aboard', 'false_alarm', 'none']) } }))],

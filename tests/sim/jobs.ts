@@ -88,6 +88,7 @@ export function runShare(options: Options): number {
 /** Starts one process, hands on each of its lines, and answers when it has ended. */
 function runJob(options: Options, index: number, line: (text: string) => void): Promise<void> {
   const share = ['--share', '--from', `${options.from + index}`, '--seeds', `${options.to - options.from - index + 1}`, '--every', `${options.jobs}`]
+  if (options.first) share.push('--first')
   const child = spawn(process.execPath, [...process.execArgv, process.argv[1] as string, options.program, options.folder, ...share], {
     stdio: ['ignore', 'pipe', 'inherit'],
   })

@@ -46,6 +46,7 @@
 
 #include "board/check.h"
 #include "board/journal.h"
+#include "debrief/rules.h"
 #include "disk.h"
 #include "hub/hash.h"
 #include "hub/hub.h"
@@ -68,6 +69,7 @@ struct sim {
     int64_t check_every, commands;
     struct hub_device devices[LIMIT_DEVICES];
     size_t device_count;
+    struct rules rules; /* every server has the shipped ones */
     struct log_row rows[LIMIT_BATCH_ROWS];
     char message[LIMIT_MESSAGE_BYTES + 1];
 };
@@ -216,6 +218,7 @@ static enum err open_hub(struct sim *sim, const struct words *words, struct log_
         return err;
     seed.log_id = info->log_id;
     sim->hub = hub_new(&seed);
+    hub_rules(sim->hub, &sim->rules);
     for (size_t i = 0; i < sim->device_count; i++)
         hub_seed_device(sim->hub, &sim->devices[i]);
     return load_log(sim->log, info->log_id, sim->hub, why);
@@ -497,6 +500,9 @@ int main(void)
     struct words words;
     char line[1024];
     sim->check_every = 1;
+    struct msg why = {""};
+    if (rules_read(rules_shipped, strlen(rules_shipped), "the shipped rule set", &sim->rules, &why) != ERR_NONE)
+        give_up("the rules", why.text);
     while (fgets(line, sizeof line, stdin) != NULL) {
         words_of(line, &words);
         command(sim, &words);

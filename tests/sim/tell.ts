@@ -104,7 +104,7 @@ export function tellStory(seed: number, hub: HubPipe, folder: string, telling: T
   storm(world, story)
   calm(world, story.at('quiet').chance(20))
   world.checkEnd(telling.sums.tally)
-  if (story.at('rot').chance(50)) world.server.rot()
+  if (story.at('rot').chance(200)) world.server.rot()
   add(telling.sums, world, model, story.steps.length)
 }
 
