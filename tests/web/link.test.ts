@@ -44,6 +44,21 @@ test('a wrong key leaves a page that may still call overboard, and says why', ()
   assert.equal(bench.link.no, undefined)
 })
 
+test('a token that died with its server is replaced by the key it was given for, once', () => {
+  const bench = new Bench().live({ trip: {} }, { token: 'secret' })
+  bench.input({ is: 'closed', gen: bench.gen })
+  const tap = bench.act('strike')
+  bench.pass(400)
+  assert.equal(bench.opened().key, undefined)
+  bench.say({ t: 'no', code: 'wrong_key', words: 'That key is not ours.' })
+  bench.pass(400)
+  const hello = bench.opened()
+  assert.deepEqual([hello.key, hello.token], ['crew', undefined])
+  bench.sent = []
+  bench.welcome({ token: 'another' })
+  assert.deepEqual([bench.tapIds(), bench.link.no, bench.kept.token], [[tap], undefined, 'another'])
+})
+
 test('the link is named by silence: within 1 s no link, 2 s not known, 4.5 s down, and ok again with the whole board', () => {
   const bench = new Bench().live()
   bench.pulse()

@@ -65,6 +65,8 @@ export class Link {
   private readonly own: Acts
   private conn = connection('closed', 0, 0, 0)
   private key: string
+  /** The key that the token was given for: a server killed a moment later knows the key alone. */
+  private shown = ''
   private visible = true
   private acted_id: EntryId = ''
   private run: U64 = ''
@@ -167,7 +169,7 @@ export class Link {
         this.acted_id = this.acted(input.kind, input.body, input.options ?? {}, now)
         return
       case 'take_helm':
-        return this.send({ t: 'take_helm', ...(input.number ? { number: input.number } : {}), ...this.handField() })
+        return this.send({ t: 'take_helm', ...(input.number ? { number: input.number } : {}), ...this.who.field() })
       case 'preview':
         this.previewed = undefined
         return this.send({ t: 'preview', target: input.target })
@@ -194,7 +196,7 @@ export class Link {
     this.conn.is = 'open'
     this.conn.probe_ms = now.mono_ms + LINK_MS.opening
     this.transmit({
-      t: 'hello', proto: PROTO, page: this.page, view: this.view, ...this.handField(),
+      t: 'hello', proto: PROTO, page: this.page, view: this.view, ...this.who.field(),
       ...(this.key ? { key: this.key } : {}),
       ...(this.token ? { token: this.token } : {}),
       ...(this.mark ? { log: this.mark } : {}),
@@ -336,6 +338,7 @@ export class Link {
       this.keepValue('token', token)
     }
     if (this.token && this.key) {
+      this.shown = this.key
       this.key = ''
       this.out.push({ do: 'key_used' })
     }
@@ -358,7 +361,7 @@ export class Link {
   /** The server won't have this page: as it stands, or for now. */
   private refused(code: string, words: string, now: Now): void {
     this.no = this.words(code, words)
-    if (code === 'wrong_key') this.key = this.token = ''
+    if (code === 'wrong_key') [this.key, this.token, this.shown] = [this.key ? '' : this.shown, '', '']
     this.out.push({ do: 'close', gen: this.conn.gen })
     this.lost(now)
   }
@@ -495,10 +498,6 @@ export class Link {
     this.changed = true
     if (id[17] === 'e' && this.conn.is === 'closed') this.open(now)
     return id
-  }
-
-  private handField(): { hand?: number } {
-    return this.who.id > 0 ? { hand: this.who.id } : {}
   }
 
   private keepValue(name: keyof KeptValues, text: string): void {

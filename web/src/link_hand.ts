@@ -14,6 +14,11 @@ export class Hand {
     this.name = kept?.name ?? ''
   }
 
+  /** As a message says it: nobody is left out. */
+  field(): { hand?: number } {
+    return this.id > 0 ? { hand: this.id } : {}
+  }
+
   /** For keeping. */
   text(): string {
     return JSON.stringify({ hand: this.id, name: this.name })
