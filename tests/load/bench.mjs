@@ -42,6 +42,9 @@ function answers(at) {
 async function start(command, args, { cwd } = {}) {
   const child = spawn(command, args, { cwd, stdio: ['ignore', 'ignore', 'inherit'] })
   const gone = new Promise((done) => child.on('exit', done))
+  const end = () => child.kill('SIGKILL')
+  process.on('exit', end)
+  gone.then(() => process.off('exit', end))
   const began = performance.now()
   while (!(await answers(port))) {
     if (child.exitCode !== null || performance.now() - began > 60000) throw new Error(`${command} does not listen`)
@@ -205,6 +208,8 @@ async function page() {
   table('Pages', ['view', 'KB over the air', 'KB unpacked', 'requests', 'first board at 4x slower CPU, ms'],
     results.page.map((row) => [row.view, (row.packed / 1024).toFixed(1), (row.unpacked / 1024).toFixed(1), row.requests, row.board_ms.toFixed(0)]))
 }
+
+for (const signal of ['SIGINT', 'SIGTERM']) process.on(signal, () => process.exit(130))
 
 const PART = { taps, flood, start: starts, memory, page }
 const unknown = PARTS.filter((name) => !(name in PART))
