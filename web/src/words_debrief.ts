@@ -58,7 +58,7 @@ export const said = {
   table: 'TABLE', picture: 'PICTURE', choose: 'CHOOSE', by10: 'bites per 10 line-hours', seconds: 'seconds', minutes: 'minutes',
   perhour: (bites: number, hours: string) => `${few(bites, 'bite')} in ${hours} h`,
   fewEvents: 'few events', noRate: 'no rate under 5', atMost: (n: string) => `none: at most ${n}`, noEffort: 'line not named',
-  rate: (n: string, lo: string, hi: string, isFew: boolean) => `${n}: ${lo} to ${hi}${isFew ? ', few events' : ''}`,
+  rate: (n: string, lo: string, hi: string) => `${n}: ${lo} to ${hi}`,
   same: 'These could be the same', sameAll: 'These could all be the same.', differ: (a: string, b: string, lo: string, hi: string) => `${a} and ${b} differ by ${lo} to ${hi}.`,
   notCompared: 'Too few bites to compare.',
   effortBy: { all: 'all lines', position: 'place', bait: 'bait', side: 'side', phase: 'phase', hour: 'hour', day: 'day', light: 'day or night' } satisfies Record<EffortGroup['by'], string>,

@@ -94,7 +94,7 @@ const EFFORT_BY: readonly EffortGroup['by'][] = ['position', 'bait', 'side', 'ph
 export const effortName = (group: EffortGroup) => group.key || said.noEffort
 
 const rateWords = (group: EffortGroup) => {
-  if (group.rate) return said.rate(number(group.rate.per_10h), number(group.rate.most.lo), number(group.rate.most.hi), group.few === 'few')
+  if (group.rate) return said.rate(number(group.rate.per_10h), number(group.rate.most.lo), number(group.rate.most.hi))
   if (group.few === 'none') return group.at_most_per_10h === undefined ? '' : said.atMost(number(group.at_most_per_10h))
   return said.noRate
 }
@@ -112,9 +112,10 @@ export function Effort({ debrief, chosen, choose, by: fixed }: PlotProps & { by?
   const by = fixed ?? picked
   const groups = debrief.effort.filter((group) => group.by === by)
   const axis = axisOf(mostOf(groups), LABEL + 20, WORDS - 10)
-  const height = groups.length * TALL + AXIS
+  const tall = groups.some((group) => group.few === 'few') ? TALL + 18 : TALL
+  const height = groups.length * tall + AXIS
   const draw = (group: EffortGroup, i: number) => {
-    const y = i * TALL + TALL / 2
+    const y = i * tall + TALL / 2
     return (
       <g key={group.key}>
         <text x={LABEL} y={y + 6} text-anchor="end">{effortName(group)}</text>
@@ -129,6 +130,7 @@ export function Effort({ debrief, chosen, choose, by: fixed }: PlotProps & { by?
         </>}
         <text x={WORDS} y={y - 4}>{said.perhour(group.bites, lineHours(group.line_ms))}</text>
         <text x={WORDS} y={y + 17} class="few">{rateWords(group)}</text>
+        {group.few === 'few' && <text x={WORDS} y={y + 38}>{said.fewEvents}</text>}
       </g>
     )
   }
