@@ -50,7 +50,7 @@ function crew(world: World, story: Story): void {
   if (chances.chance(200)) world.addDevice('guest', 'guest', 'guest')
   if (chances.chance(200)) world.addDevice('stranger', 'none', '')
   if (chances.chance(200)) world.crowd.addRogue()
-  if (chances.chance(4)) world.crowd.addFlood()
+  if (chances.chance(10)) world.crowd.addFlood()
 }
 
 /** Lets everything up to that time happen. A story that does not move on is one that went wrong. */
