@@ -39,8 +39,8 @@ function answers(at) {
 }
 
 /** A program that listens, until `stop`. */
-async function start(command, args, { cwd } = {}) {
-  const child = spawn(command, args, { cwd, stdio: ['ignore', 'ignore', 'inherit'] })
+async function start(command, args, { cwd, stderr = 'inherit' } = {}) {
+  const child = spawn(command, args, { cwd, stdio: ['ignore', 'ignore', stderr] })
   const gone = new Promise((done) => child.on('exit', done))
   const end = () => child.kill('SIGKILL')
   process.on('exit', end)
@@ -107,7 +107,7 @@ async function tapsAt(size) {
   await server.stop()
   const node = await rival('node', (at) => [join(HERE, 'obvious.mjs'), at, join(scratch, `obvious-${size}.db`)], 'crowd', ['obvious'], size,
     { cwd: obvious })
-  const mqtt = await rival('mosquitto', (at) => ['-p', at], 'mqtt', [], size)
+  const mqtt = await rival('mosquitto', (at) => ['-p', at], 'mqtt', [], size, { stderr: 'ignore' }) // it tells of each connection
   return { size, relay, commit, board, node, mqtt }
 }
 
@@ -203,7 +203,7 @@ async function memory() {
 /** What a page brings along, and how long until it shows the board on a slow phone. */
 async function page() {
   const server = await startBoard(await tripOf(1000))
-  results.page = await pages(port, server.crew, ROWS)
+  results.page = await pages(port, server.crew)
   await server.stop()
   table('Pages', ['view', 'KB over the air', 'KB unpacked', 'requests', 'first board at 4x slower CPU, ms'],
     results.page.map((row) => [row.view, (row.packed / 1024).toFixed(1), (row.unpacked / 1024).toFixed(1), row.requests, row.board_ms.toFixed(0)]))
