@@ -165,6 +165,7 @@ async function joinsAnotherBoat(boat) {
   await phone.act('overboard', {})
   const tap = await phone.act('line_is', { line: 1, state: 'fouled' })
   await phone.becomes(tap, 'here')
+  assert.equal((await phone.rows()).length, 2)
   await phone.off()
   const first = machine.data
   machine.data = scratch()
