@@ -121,17 +121,24 @@ static void groups(const struct debrief *d, struct out *o, enum effort_by by, co
     }
 }
 
+/* Each pair is judged by a 95 % interval of its own: among many pairs some lie apart by chance alone, and that is said. */
 static void compared(const struct debrief *d, struct out *o)
 {
+    int32_t same = 0;
+    if (d->compared.count == 0)
+        return;
+    line(o, "Compared in pairs (of 20 pairs that are the same, about 1 looks apart by chance)");
     for (int32_t i = 0; i < d->compared.count; i++) {
         const struct difference *difference = &d->compared.items[i];
         const char *a = texts_get(&d->texts, difference->a), *b = texts_get(&d->texts, difference->b);
         if (difference->most.lo <= 0 && difference->most.hi >= 0)
-            line(o, "  %s and %s: these could be the same.", a, b);
+            same++;
         else
             line(o, "  %s and %s: %.1f in 10 line-hours apart, from %.1f to %.1f.", a, b, difference->per_10h,
                  difference->most.lo, difference->most.hi);
     }
+    if (same > 0)
+        line(o, "  %" PRId32 " of %" PRId32 " pairs: these could be the same.", same, d->compared.count);
 }
 
 static void effort(const struct debrief *d, struct out *o)
@@ -142,8 +149,6 @@ static void effort(const struct debrief *d, struct out *o)
     groups(d, o, EFFORT_POSITION, "By position");
     groups(d, o, EFFORT_BAIT, "By bait");
     groups(d, o, EFFORT_LIGHT, "By day and by night");
-    if (d->compared.count > 0)
-        line(o, "Compared");
     compared(d, o);
     for (int32_t i = 0; i < d->effort.count; i++) {
         if (d->effort.items[i].by == EFFORT_ALL && d->effort.items[i].not_known_ms > 0)
