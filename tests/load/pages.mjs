@@ -3,6 +3,7 @@
 import { chromium } from 'playwright-core'
 
 const SLOWER = 4
+const GUARD_MS = 1000 // a button takes no touch right after its words have changed
 
 /** `joined`: what is pressed once on a device that is new here. `board`: a button that stands only where the board is known. */
 const VIEWS = [
@@ -24,7 +25,11 @@ async function measure(browser, { view, size, joined, board }, address) {
   const page = await context.newPage()
   await page.addInitScript(watchFor, board)
   await page.goto(address)
-  if (joined) await page.locator(`[data-place="${joined}"]`).click()
+  if (joined) {
+    await page.locator(`[data-place="${joined}"]`).waitFor()
+    await new Promise((done) => setTimeout(done, GUARD_MS))
+    await page.locator(`[data-place="${joined}"]`).click()
+  }
   await page.locator(`[data-place="${board}"]`).waitFor()
   const tools = await context.newCDPSession(page)
   const got = { view, packed: 0, unpacked: 0, requests: 0 }
