@@ -19,8 +19,11 @@ static struct gap_fact *note(struct teller *t, enum gap_of of, int64_t from_ms, 
 
 static void make_start(struct teller *t, const struct entry *e, int64_t before_ms)
 {
-    if (e->body.run.fresh)
+    if (e->body.run.fresh) {
         note(t, GAP_SERVER, before_ms, e->got_ms)->estimated = e->body.run.estimated;
+        if (e->got_ms > before_ms)
+            *GROW(t->away) = (struct away){.from_ms = before_ms, .to_ms = e->got_ms};
+    }
     if (e->body.run.estimated) {
         note(t, GAP_CLOCK, before_ms, e->got_ms)->estimated = true;
         t->facts->clock_estimated = true;

@@ -54,21 +54,53 @@ static void note_spot(struct teller *t, int32_t slot)
 
 /* ---- spans ---- */
 
+static void add_span(struct teller *t, int32_t slot, int64_t from_ms, int64_t to_ms, bool unsure)
+{
+    const struct board_line *line = &t->lines[slot];
+    if (from_ms < to_ms)
+        *GROW(t->facts->spans) = (struct span){.line = line->id,
+                                               .label = t->line_label[slot],
+                                               .bait = texts_number(t->texts, line->bait),
+                                               .side = line->side,
+                                               .gear = line->gear,
+                                               .state = line->state,
+                                               .unsure = unsure,
+                                               .from_ms = from_ms,
+                                               .to_ms = to_ms};
+}
+
+/* The first time away that ends after at_ms. */
+static int32_t next_away(const struct teller *t, int64_t at_ms)
+{
+    int32_t low = 0, high = t->away.count;
+    while (low < high) {
+        int32_t middle = low + (high - low) / 2;
+        if (t->away.items[middle].to_ms > at_ms)
+            high = middle;
+        else
+            low = middle + 1;
+    }
+    return low;
+}
+
+/* A line that was out when the server went, and stood so when it came back, may have been in between: that part is unsure. What
+ * phones told of that time later cuts the span, and is known. */
 static void close_span(struct teller *t, int32_t slot)
 {
     const struct board_line *line = &t->lines[slot];
+    int64_t from_ms = t->line_since_ms[slot];
     bool aboard = line->state == LINE_STATE_IN && !line->unsure;
-    if (line->id == 0 || aboard || t->line_since_ms[slot] == t->now_ms)
+    if (line->id == 0 || aboard)
         return;
-    *GROW(t->facts->spans) = (struct span){.line = line->id,
-                                           .label = t->line_label[slot],
-                                           .bait = texts_number(t->texts, line->bait),
-                                           .side = line->side,
-                                           .gear = line->gear,
-                                           .state = line->state,
-                                           .unsure = line->unsure,
-                                           .from_ms = t->line_since_ms[slot],
-                                           .to_ms = t->now_ms};
+    for (int32_t i = next_away(t, from_ms); i < t->away.count && t->away.items[i].to_ms <= t->now_ms; i++) {
+        const struct away *away = &t->away.items[i];
+        if (away->from_ms < from_ms)
+            continue;
+        add_span(t, slot, from_ms, away->from_ms, line->unsure);
+        add_span(t, slot, away->from_ms, away->to_ms, true);
+        from_ms = away->to_ms;
+    }
+    add_span(t, slot, from_ms, t->now_ms, line->unsure);
 }
 
 /* Does it hang as it did? */

@@ -496,7 +496,7 @@ static const struct column lanes_columns[] = {
     {"trip", "index of the trip among those of this debrief, 0 first"},
     {"line", "number of the place of the spread; 0: not named"},
     {"state", "as on the board"},
-    {"unsure", "1: not seen since the server started, or since a strike nobody ended"},
+    {"unsure", "1: not seen since the server started, while it did not run, or since a strike nobody ended"},
     {"bait", "what hung there"},
     {"from_ms", "from; log time, ms"},
     {"from", "from; time of day"},

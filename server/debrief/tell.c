@@ -231,6 +231,7 @@ enum err tell_trip(struct journal *journal, struct texts *texts, struct facts *f
     enum err err = prove(facts, why);
     free(order);
     free(t->fact_of);
+    free(t->away.items);
     free(t);
     return err;
 }

@@ -27,6 +27,11 @@ struct bait_watch {
     int64_t since_ms, seen_ms, worn;
 };
 
+/* A time in which the server was not running. */
+struct away {
+    int64_t from_ms, to_ms;
+};
+
 struct teller {
     struct journal *journal;
     struct facts *facts;
@@ -46,6 +51,7 @@ struct teller {
     int64_t phase_since_ms;
     int32_t duty[2]; /* who, by enum post */
     int64_t duty_since_ms[2];
+    LIST_OF(struct away) away; /* in their order */
     bool detail;
     bool over; /* the trip has ended: from now on only what is told at the dock */
 

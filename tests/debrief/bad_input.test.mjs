@@ -72,7 +72,7 @@ test('a trip never closed goes up to its last entry, and says so', () => {
   assert.match(sternboard('debrief', log.make()).out, /it was never ended, so this goes up to its last entry/)
 })
 
-test('the server was down: what the lines did is not known until they are seen', () => {
+test('the server was down: what the lines did is not known from its last row until they are seen', () => {
   const log = begun()
   log.add(10 * MIN, 'lines_are', { out: [1] })
   log.add(30 * MIN, 'stamped', {})
@@ -80,10 +80,22 @@ test('the server was down: what the lines did is not known until they are seen',
   log.add(60 * MIN, 'line_is', { line: 1, state: 'out' })
   log.add(90 * MIN, 'trip_ended', {})
   const debrief = sound(log)
-  assert.deepEqual([total(debrief).line_ms, total(debrief).not_known_ms], [(40 + 30) * MIN, 10 * MIN])
+  assert.deepEqual([total(debrief).line_ms, total(debrief).not_known_ms], [(20 + 30) * MIN, (20 + 10) * MIN])
   assert.deepEqual(debrief.gaps.map(({ of, from_ms, to_ms, estimated }) => [of, from_ms, to_ms, estimated]),
     [['server', 30 * MIN, 50 * MIN, true], ['clock', 30 * MIN, 50 * MIN, true]])
   assert.equal(debrief.trips[0].clock_estimated, true)
+})
+
+test('the server was down, and a phone told later when the line came in: until then it is known to have been out', () => {
+  const log = begun()
+  log.add(10 * MIN, 'lines_are', { out: [1, 2] })
+  log.add(30 * MIN, 'stamped', {})
+  log.add(50 * MIN, 'run', { ...RUN, run: '3'.repeat(16), fresh: true })
+  log.add(40 * MIN, 'line_is', { line: 1, state: 'in' }, { ago: 11 * MIN })
+  log.add(60 * MIN, 'lines_seen', { scope: 'all', state: 'in' })
+  log.add(90 * MIN, 'trip_ended', {})
+  const debrief = sound(log)
+  assert.deepEqual([total(debrief).line_ms, total(debrief).not_known_ms], [(30 + 20) * MIN, (20 + 10) * MIN])
 })
 
 test('overlaps: a line told out twice, struck twice, in while it is in, fishes no longer than it did', () => {
