@@ -3,7 +3,8 @@
  * Sources. tests/unit/test_rates.c checks each against published or independently computed values.
  *
  *   counts      exact Poisson limits: F. Garwood, Fiducial limits for the Poisson distribution, Biometrika 28 (1936) 437-442:
- *               chi2(a/2; 2k)/2 and chi2(1-a/2; 2k+2)/2.
+ *               chi2(a/2; 2k)/2 and chi2(1-a/2; 2k+2)/2. Over 1,000, where they are less than 0.001 off, chi2 is that of E. B.
+ *               Wilson, M. M. Hilferty, The distribution of chi-square, PNAS 17 (1931) 684-688.
  *   wilson      score limits of a proportion, no continuity correction: E. B. Wilson, JASA 22 (1927) 209-212; method 3 of
  *               R. G. Newcombe, Statistics in Medicine 17 (1998) 857-872.
  *   difference  of two proportions: hybrid score, method 10 of R. G. Newcombe, Statistics in Medicine 17 (1998) 873-890.

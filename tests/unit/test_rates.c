@@ -92,6 +92,28 @@ static void exact_limits_leave_their_tails(void **state)
     }
 }
 
+/* The same of large counts, by logarithms: nothing is left of terms 12 standard deviations down. */
+static double poisson_up_to_large(int64_t k, double mean)
+{
+    double sum = 0;
+    for (int64_t i = k; i >= 0 && (double)i > mean - 12 * sqrt(mean); i--)
+        sum += exp((double)i * log(mean) - mean - lgamma((double)i + 1));
+    return sum;
+}
+
+/* A boat's record may hold any count. GSL's inverse ends the program at 1,736, and is 16,000 off at 50,000. */
+static void limits_of_many_leave_their_tails(void **state)
+{
+    (void)state;
+    for (int64_t k = 900; k <= 1000000; k += 1 + k / 500) {
+        struct limits most = rates_counts(k, 0.95), half = rates_counts(k, 0.5);
+        near(poisson_up_to_large(k, most.hi), 0.025, 2e-6);
+        near(1 - poisson_up_to_large(k - 1, most.lo), 0.025, 2e-6);
+        near(poisson_up_to_large(k, half.hi), 0.25, 1e-5);
+        near(1 - poisson_up_to_large(k - 1, half.lo), 0.25, 1e-5);
+    }
+}
+
 /* Newcombe, Statistics in Medicine 17 (1998) 857-872, table I, method 3; below, small numbers worked out from the formula by hand. */
 static void wilson(void **state)
 {
@@ -241,6 +263,7 @@ int main(void)
         cmocka_unit_test(exact_limits_at_other_levels),
         cmocka_unit_test(exact_limits_are_half_of_chi_squared),
         cmocka_unit_test(exact_limits_leave_their_tails),
+        cmocka_unit_test(limits_of_many_leave_their_tails),
         cmocka_unit_test(wilson),
         cmocka_unit_test(hybrid_score),
         cmocka_unit_test(difference_of_rates),
