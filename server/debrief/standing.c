@@ -90,26 +90,33 @@ static bool is_now(const struct box *box, const struct standing_when *when, enum
     return this_trip;
 }
 
-static int32_t logged(const struct box *box, const struct rule_row *row, const struct standing_when *when,
-                      int32_t *unmeasured)
+/* Kept fish of a row: those that count now, how many of them nobody measured in its way, and those of this trip that are of another
+ * day or year. */
+struct tally {
+    int32_t logged, unmeasured, other;
+};
+
+static struct tally tally_of(const struct box *box, const struct rule_row *row, const struct standing_when *when)
 {
-    int32_t count = 0;
-    *unmeasured = 0;
+    struct tally tally = {0};
     for (int32_t i = 0; i < box->count; i++) {
         const struct box_fish *fish = &box->fish[i];
-        if (!box_kept(fish) || !row_counts(box, row, fish->code, fish->length_um, fish->measure) ||
-            !is_now(box, when, row->over, fish->at_ms, true))
+        if (!box_kept(fish) || !row_counts(box, row, fish->code, fish->length_um, fish->measure))
             continue;
-        count++;
-        *unmeasured += row->sizes_count > 0 && (fish->length_um == 0 || !size_of(row, fish->measure)) ? 1 : 0;
+        if (!is_now(box, when, row->over, fish->at_ms, true)) {
+            tally.other++;
+            continue;
+        }
+        tally.logged++;
+        tally.unmeasured += row->sizes_count > 0 && (fish->length_um == 0 || !size_of(row, fish->measure)) ? 1 : 0;
     }
     for (int32_t i = 0; i < box->earlier.fish_count; i++) {
         const struct kept_fish *fish = &box->earlier.fish[i];
         if (row_counts(box, row, fish->code, fish->length_um, fish->measure) &&
             is_now(box, when, row->over, fish->at_ms, false))
-            count++;
+            tally.logged++;
     }
-    return count;
+    return tally;
 }
 
 static const char *over_words(enum limit_over over)
@@ -246,14 +253,17 @@ static void bans_said(const struct box *box, const struct rule_row *row, struct 
 }
 
 static void row_sayings(const struct box *box, const struct rule_row *row, const struct standing_when *when,
-                        int32_t unmeasured, struct sayings *sayings)
+                        const struct tally *tally, struct sayings *sayings)
 {
     if (row->from_memory)
         sayings_add(sayings, "from memory: check");
     if (row->note[0] != '\0')
         sayings_add(sayings, "%s", row->note);
-    if (unmeasured > 0)
-        sayings_add(sayings, "%d not measured so", (int)unmeasured);
+    if (tally->unmeasured > 0)
+        sayings_add(sayings, "%d not measured so", (int)tally->unmeasured);
+    if (tally->other > 0)
+        sayings_add(sayings, "%d more kept earlier in this trip, on %s: not counted here", (int)tally->other,
+                    row->over == LIMIT_OVER_YEAR ? "a day of another year" : "another day");
     bans_said(box, row, sayings);
     bool by_clock = row->over == LIMIT_OVER_DAY || row->over == LIMIT_OVER_YEAR;
     if (by_clock && standing_day(box, when, when->now_ms) < 0)
@@ -268,15 +278,15 @@ int32_t standing_of(const struct box *box, const struct standing_when *when, str
     for (int32_t i = 0; box->has_rules && i < box->rules.rows_count; i++) {
         const struct rule_row *row = &box->rules.rows[i];
         struct standing *one = &out[count];
-        int32_t unmeasured = 0;
         if (!row_is_for(row, box->use))
             continue;
+        struct tally tally = tally_of(box, row, when);
         memset(one, 0, sizeof *one);
         one->row = row;
-        one->logged = logged(box, row, when, &unmeasured);
+        one->logged = tally.logged;
         limit_of(box, row, one);
         sizes_in_words(row, one->min_words);
-        row_sayings(box, row, when, unmeasured, &one->sayings);
+        row_sayings(box, row, when, &tally, &one->sayings);
         count++;
     }
     return count;

@@ -2,8 +2,9 @@
  * nothing is ever called legal or safe: that is the captain's, who reads the current rule.
  *
  * A limit by heads counts whom the rule counts: all aboard, or paying passengers alone. Where a cap for the vessel is lower, the
- * cap holds. A limit of a day that also holds aboard is not doubled by a second day. A limit of a year counts the earlier
- * trips of the log in that year of the calendar, by the clock of the zone that was asked for.
+ * cap holds. A limit of a day that also holds aboard is not doubled by a second day; where a rule speaks of the day alone, the
+ * trip's fish of other days, which are still aboard, are told beside it. A limit of a year counts the earlier trips of the log in
+ * that year of the calendar, by the clock of the zone that was asked for.
  */
 #ifndef STERNBOARD_DEBRIEF_STANDING_H
 #define STERNBOARD_DEBRIEF_STANDING_H

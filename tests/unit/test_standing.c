@@ -69,7 +69,10 @@ static void test_a_night_does_not_double_a_limit(void **state)
     assert_int_equal(row->left, 1);
     assert_string_equal(row->basis, "3 a person, 5 aboard; a day, and no more aboard however long the trip");
     assert_string_equal(row->min_words, "27 in, curved, over the fin, upper jaw to fork");
-    assert_int_equal(box_scene_row(&s, "wahoo")->logged, 1);
+    row = box_scene_row(&s, "wahoo");
+    assert_int_equal(row->logged, 1);
+    assert_true(box_scene_says(&row->sayings, "2 more kept earlier in this trip, on another day: not counted here"));
+    assert_false(box_scene_says(&box_scene_row(&s, "yellowfin")->sayings, "on another day"));
     box_scene_close(&s);
 }
 
