@@ -68,6 +68,20 @@ bool box_wants(enum entry_kind kind)
     return false;
 }
 
+struct entry_id box_names(const struct entry *e)
+{
+    const union entry_body *body = &e->body;
+    switch ((int)e->kind) {
+    case KIND_FIGHT_ENDED: return body->fight_ended.fight;
+    case KIND_FIGHT_CONDITION: return body->fight_condition.fight;
+    case KIND_FISH_TOLD: return body->fish_told.fish;
+    case KIND_FISH_ICED: return body->fish_iced.fish;
+    case KIND_REPORT_TOLD: return body->report_told.of;
+    case KIND_HURT_TOLD: return body->hurt_told.hurt;
+    }
+    return (struct entry_id){0};
+}
+
 static void fight_over(struct box *box, const struct entry *e)
 {
     struct box_fish *fish = find_or_add(box, e->body.fight_ended.fight, e);

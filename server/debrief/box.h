@@ -70,6 +70,11 @@ void box_release(struct box *);
 
 /* Does a kind matter here? */
 bool box_wants(enum entry_kind);
+
+/* What an entry that matters tells of, n 0: of nothing before it. */
+struct entry_id box_names(const struct entry *);
+
+/* In the order of when things happened, none before what it names: what was told last holds. */
 void box_take(struct box *, const struct entry *);
 
 /* Once all are taken: what named no fish of the trip goes, and fates are settled. */

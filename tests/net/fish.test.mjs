@@ -32,9 +32,10 @@ async function helmOf(server) {
   await socket.message('patch')
   return {
     socket,
-    async tap(kind, body = {}) {
+    token,
+    async tap(kind, body = {}, ago_ms = 0) {
       const id = `${page}.o.${++n}`
-      socket.json({ t: 'tap', id, kind, v: 1, ago_ms: 0, body })
+      socket.json({ t: 'tap', id, kind, v: 1, ago_ms, body })
       for (;;) {
         const answer = await socket.message('answer')
         if (answer.id !== id) continue
@@ -89,6 +90,22 @@ test('a trip is counted by the rule set that it took along, and read with its da
   assert.deepEqual((await read(after)).standing, now.standing, 'the log gives the same after a start')
   after.socket.end()
   assert.equal(await again.stop(), 0)
+})
+
+test('what was told last of a fish holds, however late another tap comes', async () => {
+  const server = await startServer()
+  const helm = await helmOf(server)
+  await helm.tap('trip_started', TRIP)
+  const fish = await helm.tap('fish_told', { code: 'YFT', fate: 'kept' })
+  await sleep(50)
+  await helm.tap('fish_told', { fish, fate: 'released', length_um: 600_000, measure: 'curved_fork' })
+  await helm.tap('fish_told', { fish, fate: 'kept', length_um: 700_000, measure: 'fork' }, 60_000)
+  const told = (await read(helm)).fish
+  assert.deepEqual(told.map((one) => [one.id, one.code, one.fate, one.length_um, one.measure]), [[fish, 'YFT', 'released', 600_000, 'curved_fork']])
+  const debrief = await fetch(`http://127.0.0.1:${server.port}/debrief.json`, { headers: { authorization: `Bearer ${helm.token}` } })
+  assert.deepEqual((await debrief.json()).fish.map((one) => [one.id, one.fate, one.length_um]), [[fish, 'released', 600_000]], 'and in the debrief')
+  helm.socket.end()
+  assert.equal(await server.stop(), 0)
 })
 
 test('fish are for whoever has a token, and by a clock that is asked for in minutes', async () => {
