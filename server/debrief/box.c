@@ -37,22 +37,25 @@ static struct box_fish *find(struct box *box, struct entry_id id)
     return NULL;
 }
 
-static struct box_fish *find_or_add(struct box *box, struct entry_id id, const struct entry *e)
+static struct box_fish *add(struct box *box, struct entry_id id, const struct entry *e)
 {
-    struct box_fish *fish = find(box, id);
-    if (fish)
-        return fish;
     if (box->count == box->room) {
         box->room = box->room == 0 ? 16 : 2 * box->room;
         box->fish = realloc(box->fish, (size_t)box->room * sizeof *box->fish);
         CHECK(box->fish);
     }
-    fish = &box->fish[box->count++];
+    struct box_fish *fish = &box->fish[box->count++];
     memset(fish, 0, sizeof *fish);
     fish->id = id;
     fish->seq = e->seq;
     fish->at_ms = e->at_ms;
     return fish;
+}
+
+static struct box_fish *find_or_add(struct box *box, struct entry_id id, const struct entry *e)
+{
+    struct box_fish *fish = find(box, id);
+    return fish ? fish : add(box, id, e);
 }
 
 bool box_wants(enum entry_kind kind)
@@ -94,7 +97,7 @@ static void told(struct box *box, const struct entry *e)
 {
     const struct body_fish_told *body = &e->body.fish_told;
     bool own = body->fish.n == 0;
-    struct box_fish *fish = find_or_add(box, own ? e->id : body->fish, e);
+    struct box_fish *fish = own ? add(box, e->id, e) : find_or_add(box, body->fish, e);
     fish->own |= own;
     fish->told = true;
     if (body->code[0] != '\0')

@@ -97,9 +97,9 @@ test('what was told last of a fish holds, however late another tap comes', async
   const helm = await helmOf(server)
   await helm.tap('trip_started', TRIP)
   const fish = await helm.tap('fish_told', { code: 'YFT', fate: 'kept' })
-  await sleep(50)
+  await sleep(2500)
   await helm.tap('fish_told', { fish, fate: 'released', length_um: 600_000, measure: 'curved_fork' })
-  await helm.tap('fish_told', { fish, fate: 'kept', length_um: 700_000, measure: 'fork' }, 60_000)
+  await helm.tap('fish_told', { fish, fate: 'kept', length_um: 700_000, measure: 'fork' }, 2000)
   const told = (await read(helm)).fish
   assert.deepEqual(told.map((one) => [one.id, one.code, one.fate, one.length_um, one.measure]), [[fish, 'YFT', 'released', 600_000, 'curved_fork']])
   const debrief = await fetch(`http://127.0.0.1:${server.port}/debrief.json`, { headers: { authorization: `Bearer ${helm.token}` } })
