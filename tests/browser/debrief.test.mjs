@@ -192,6 +192,37 @@ test('a plot is used by keyboard alone, its mark stands in its table, and what i
   site.close()
 })
 
+test('the arrow keys go through the log entry by entry, those that came at once too, and what is corrected is the one that is marked', async () => {
+  const site = await serve()
+  const context = await chromium.newContext()
+  const one = await open(context, site, 'debrief-replay', (await fixtures())['debrief-replay'])
+  await one.click('[data-place="then"]')
+  await one.click('[data-place="entry-8"]')
+  await one.waitForSelector('[data-place="entry-8"][aria-pressed="true"]')
+  for (const seq of [7, 6, 5]) {
+    await one.locator('.log button').first().press('ArrowDown')
+    await one.waitForSelector(`.log li:first-child [data-place="entry-${seq}"][aria-pressed="true"]`)
+    assert.match(await one.textContent('[data-place="correct"]'), new RegExp(`^CORRECT: ${seq} `))
+  }
+  await context.close()
+  site.close()
+})
+
+test('a debrief that could not be read is read again by a touch; trips that are not there are said not to be, and what was read stays', async () => {
+  const live = await page({}, [])
+  await live.route('**/debrief.json*', (route) => route.abort(), { times: 1 })
+  await live.goto(`http://127.0.0.1:${server.port}/debrief#k=${server.keys().crew}`)
+  await live.click('[data-place="again"]')
+  await live.waitForSelector('.controls .slider')
+  await live.click('[data-place="filters"]')
+  await live.fill('[data-place="trip-from"]', '70')
+  await live.fill('[data-place="trip-to"]', '71')
+  await live.click('[data-place="filter-show"]')
+  await live.waitForSelector('.sheet[role="status"]')
+  assert.match(await live.textContent('.head'), /1 bite, 1 on, 1 caught/)
+  await live.context().close()
+})
+
 test('counts of 1 to 4 print no rate, and each count stands beside its line-hours', async () => {
   const site = await serve()
   const context = await chromium.newContext()

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import type { MsgPatch } from 'proto'
-import { Replay, lastAtMost } from '../../web/src/debrief/replay'
+import { Replay, eventBeside, lastAtMost } from '../../web/src/debrief/replay'
 import type { ReplayHead, ReplayPage, Source } from '../../web/src/debrief/source'
 
 /** 30 entries in pages of 10, one each second; entry n leaves line 1 in since n, and every fifth takes line 2 off and on. */
@@ -58,4 +58,19 @@ test('a page that could not be read is asked for again', async () => {
 
 test('lastAtMost finds the last that is not over', () => {
   assert.deepEqual([0, 1, 2, 3, 9].map((most) => lastAtMost([1, 2, 2, 5], (n) => n, most)), [-1, 0, 2, 2, 3])
+})
+
+test('of entries that came at once each has its own moment, and steps go through all of them', async () => {
+  const at_once = { ...page(0), patches: page(0).patches.map((one) => ({ ...one, entry: { ...one.entry, got_ms: Math.max(4000, one.entry.got_ms) } })) as MsgPatch[] }
+  const of = new Replay({ page: async () => at_once } as unknown as Source, 1, head)
+  assert.deepEqual([(await of.at(4000)).seq, (await of.after(102)).seq, (await of.after(102)).board.lines.get(1)?.since_ms], [104, 102, 2])
+  const events = at_once.patches.map(({ entry }) => entry).reverse()
+  const walk = (now_ms: number, now_seq: number, by: 1 | -1): number[] => {
+    const next = eventBeside(events, now_ms, now_seq, by)
+    return next ? [next.seq, ...walk(next.got_ms, next.seq, by)] : []
+  }
+  assert.deepEqual(walk(6000, 106, -1), [105, 104, 103, 102, 101])
+  assert.deepEqual(walk(0, 0, 1), [101, 102, 103, 104, 105, 106, 107, 108, 109, 110])
+  assert.deepEqual(eventBeside(events, 4000, 0, 1)?.seq, 105, 'all that came at 4000 is there already')
+  assert.deepEqual(eventBeside(events, 5000, 0, -1)?.seq, 104)
 })

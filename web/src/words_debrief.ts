@@ -53,7 +53,7 @@ export const said = {
   receipt: (at: string) => `receipt ${at}`, noReceipt: 'no receipt', openCalls: 'Calls open then',
   board: 'The board then', log: 'Log', refused: 'refused', moot: 'no longer applied', offered: 'brought back after a crash', correction: 'corrects an earlier entry', correctedAt: (at: string) => `taken back or corrected ${at}`,
   more: (n: number) => `${n} more`, wheel: 'Wheel', lookOut: 'Look-out',
-  take: 'CORRECT: it did not happen', agree: (n: number) => (n === 0 ? 'nothing else changes' : `${n} later entries would no longer apply`), takeBack: 'TAKE IT BACK',
+  take: (what: string) => `CORRECT: ${what}, did not happen`, agree: (n: number) => (n === 0 ? 'nothing else changes' : `${few(n, 'later entry', 'later entries')} would no longer apply`), takeBack: 'TAKE IT BACK',
 
   table: 'TABLE', picture: 'PICTURE', choose: 'CHOOSE', by10: 'bites per 10 line-hours', seconds: 'seconds', minutes: 'minutes',
   perhour: (bites: number, hours: string) => `${few(bites, 'bite')} in ${hours} h`,
@@ -90,7 +90,7 @@ export const said = {
     boated_to_ice: 'boated to ice', out_of_water: 'out of the water', check: 'checklist',
   } as Partial<Record<Times['of'], string>>,
   fate: { not_said: '', kept: 'kept', released: 'released', discarded_dead: 'went back dead' }, estimate: 'estimated', weighed: 'weighed', ruleOf: (name: string, dated: string) => `${name}, checked ${dated}.`, noLimit: 'none stated', none0: 'none', noNumber: 'no number yet',
-  noRetention: 'none may be kept by this rule', post: { wheel: 'wheel', look_out: 'look-out' },
+  noRetention: 'this rule keeps none', post: { wheel: 'wheel', look_out: 'look-out' },
   caution: 'This is what was logged, not all that happened. Never of one person, no score.',
   page: (boat: string, date: string) => `${boat}, ${date}`, slice: (from: string, to: string) => `${from} to ${to}`,
 }

@@ -142,7 +142,7 @@ function Correct({ player, live: { state, store } }: { player: Player; live: Liv
   if (!row || row.entry.refused || player.playing) return null
   const { id } = row.entry
   const preview = state.preview?.target === id ? state.preview : null
-  if (!preview) return <button type="button" class="pick" data-place="correct" onClick={() => store.preview(id)}>{said.take}</button>
+  if (!preview) return <button type="button" class="pick" data-place="correct" onClick={() => store.preview(id)}>{said.take(`${row.entry.seq} ${entryWords(player.shown.board, row.entry)}`)}</button>
   return (
     <div class="correct">
       <p role="status">{said.agree(preview.count)}: {preview.rows.map((one) => words.kind[one.kind as keyof typeof words.kind] ?? one.kind).join(', ')}</p>

@@ -10,6 +10,7 @@ import type { Debrief, Filter, Trip } from './numbers'
 import { type Player, SPEEDS, usePlayer } from './player'
 import { BaitAge, Calls, Checks, Clearings, Effort, FishEnds, Trend } from './plots'
 import { printNow, usePrint } from './print'
+import { eventBeside } from './replay'
 import { type When, at, heading, whenOf } from './say'
 import type { Source, Without } from './source'
 import { Tables } from './tables'
@@ -56,14 +57,16 @@ export function DebriefPage({ source, live, leave }: PageProps) {
   const [filter, setFilter] = useState<Filter>({})
   const [anew, setAnew] = useState(0)
   const { debrief, trouble } = useDebrief(source, filter, anew)
+  const again = () => setAnew(anew + 1)
   return (
     <main class="debrief" data-view="debrief">
       {debrief && debrief.trips.length > 0
-        ? <Whole key={debrief.trips.map((trip) => trip.from_seq).join()} debrief={debrief} source={source} live={live} leave={leave} filter={filter} setFilter={setFilter} again={() => setAnew(anew + 1)} trouble={trouble} />
+        ? <Whole key={debrief.trips.map((trip) => trip.from_seq).join()} debrief={debrief} source={source} live={live} leave={leave} filter={filter} setFilter={setFilter} again={again} trouble={trouble} />
         : (
           <>
             <header class="head"><h1>{said.title}</h1>{leave && <button type="button" class="pick" data-place="another" onClick={leave}>{said.another}</button>}</header>
             <p class="loading" role="status">{trouble ? said.failed(trouble) : debrief ? said.nothing : said.loading}</p>
+            {(trouble || debrief) && <p class="sheet"><button type="button" class="pick strong" data-place="again" onClick={again}>{said.anew}</button></p>}
           </>
         )}
     </main>
@@ -92,11 +95,7 @@ function Whole({ debrief, source, live, leave, filter, setFilter, again, trouble
     setChosen(seq)
     const own = debrief.trips.findIndex((one) => seq >= one.from_seq && seq <= one.to_seq)
     if (own >= 0 && own !== index) return setIndex(own)
-    player.play(false)
-    void player.replay?.after(seq).then(() => player.replay?.rows(seq, 1)).then((rows) => {
-      const got = rows?.[0]?.entry.got_ms
-      if (got !== undefined) player.go(got)
-    }, () => undefined)
+    player.goTo(seq)
   }
   const plot = { debrief, chosen, choose }
   return (
@@ -235,10 +234,10 @@ interface ReplayedProps {
 function Replayed({ debrief, trip, index, when, player, corrected, chosen, choose }: ReplayedProps) {
   const [window, setWindow] = useState<Window>('whole')
   const [from_ms, to_ms] = windowAt(trip, player.now_ms, WINDOWS[window])
-  const events = useMemo(() => debrief.events.filter((event) => event.trip === index).sort((a, b) => a.got_ms - b.got_ms), [debrief, index])
+  const events = useMemo(() => debrief.events.filter((event) => event.trip === index), [debrief, index])
   const step = (by: 1 | -1) => {
     player.play(false)
-    const next = by > 0 ? events.find((event) => event.got_ms > player.now_ms) : [...events].reverse().find((event) => event.got_ms < player.now_ms)
+    const next = eventBeside(events, player.now_ms, player.now_seq, by)
     if (next) choose(next.seq)
   }
   const keys = (event: KeyboardEvent) => {

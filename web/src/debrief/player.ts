@@ -26,6 +26,8 @@ export interface Player {
   replay: Replay | null
   stays: readonly Stay[]
   now_ms: number
+  /** The last entry that is there, of those that came at now_ms; 0: all of them are. */
+  now_seq: number
   shown: Shown
   place: Place
   /** Only what was there at the moment is drawn. */
@@ -33,6 +35,8 @@ export interface Player {
   playing: boolean
   speed: Speed
   go(ms: number): void
+  /** To when this entry was there, and none after it: several may have come at once. */
+  goTo(seq: number): void
   play(on: boolean): void
   setSpeed(speed: Speed): void
   setPlace(place: Place): void
@@ -62,17 +66,23 @@ function useReplay(source: Source, trip: number): { is: Player['is']; replay: Re
 /** trip: the seq of its first entry, 0: none. */
 export function usePlayer(source: Source, trip: number): Player {
   const { is, replay } = useReplay(source, trip)
-  const [now_ms, setNow] = useState(0)
+  const [{ ms: now_ms, seq: now_seq }, setNow] = useState({ ms: 0, seq: 0 })
   const [place, setPlace] = useState<Place>(EVERYONE)
   const [then, setThen] = useState(false)
   const [playing, play] = useState(false)
   const [speed, setSpeed] = useState<Speed>(10)
   const [shown, setShown] = useState<Shown>(NOTHING)
   const asked = useRef(0)
+  const wanted = useRef(0)
   const all = useMemo(() => (replay ? stays(replay.head) : []), [replay])
   const last_ms = replay?.head.last_ms ?? 0
+  /** Whatever was still on its way to another moment does not arrive any more. */
+  const go = (ms: number) => {
+    wanted.current++
+    setNow({ ms, seq: 0 })
+  }
   useEffect(() => {
-    setNow(last_ms)
+    go(last_ms)
     setPlace(EVERYONE)
     setThen(false)
     play(false)
@@ -84,7 +94,7 @@ export function usePlayer(source: Source, trip: number): Player {
       const at = performance.now()
       const passed = (at - before) * speed
       before = at
-      setNow((ms) => Math.min(last_ms, ms + passed))
+      setNow(({ ms }) => ({ ms: Math.min(last_ms, ms + passed), seq: 0 }))
     }, FRAME_MS)
     return () => clearInterval(timer)
   }, [playing, speed, replay])
@@ -96,17 +106,24 @@ export function usePlayer(source: Source, trip: number): Player {
     const ask = ++asked.current
     const known = knownTo(all, place, now_ms)
     const show = async () => {
-      const { seq } = await replay.at(now_ms)
-      const rows = await replay.rows(seq, MOST_ROWS)
-      const { board } = await replay.at(known.until_ms)
-      if (asked.current === ask) setShown({ seq, board, rows, known })
+      const now = await (now_seq ? replay.after(now_seq) : replay.at(now_ms))
+      const rows = await replay.rows(now.seq, MOST_ROWS)
+      const { board } = known.until_ms === now_ms ? now : await replay.at(known.until_ms)
+      if (asked.current === ask) setShown({ seq: now.seq, board, rows, known })
     }
     show().catch(() => undefined)
-  }, [replay, place, now_ms])
+  }, [replay, place, now_ms, now_seq])
   const start = (on: boolean) => {
-    if (on && now_ms >= last_ms) setNow(replay?.first_ms ?? 0)
+    if (on) go(now_ms >= last_ms ? (replay?.first_ms ?? 0) : now_ms)
     if (on) setThen(true)
     play(on)
   }
-  return { is, replay, stays: all, now_ms, shown, place, then, playing, speed, go: setNow, play: start, setSpeed, setPlace, setThen }
+  const goTo = (seq: number) => {
+    const want = ++wanted.current
+    play(false)
+    replay?.rows(seq, 1).then(([row]) => {
+      if (row && wanted.current === want) setNow({ ms: row.entry.got_ms, seq: row.entry.seq })
+    }, () => undefined)
+  }
+  return { is, replay, stays: all, now_ms, now_seq, shown, place, then, playing, speed, go, goTo, play: start, setSpeed, setPlace, setThen }
 }

@@ -79,8 +79,8 @@ export function Calls({ debrief, chosen, choose }: PlotProps) {
     }
   })
   const rows: Row[] = calls.map((call) => ({
-    seq: call.seq, cells: [callName(debrief, call), words.station[call.to], call.shown_ms === undefined ? '' : seconds(call.shown_ms - call.called_ms), call.got_ms === undefined ? '' : seconds(call.got_ms - call.called_ms),
-      call.done_ms === undefined ? '' : seconds(call.done_ms - call.called_ms), `${words.callState[call.end]}${call.voice ? `, ${said.voice}` : ''}`],
+    seq: call.seq, cells: [callName(debrief, call), words.station[call.to], ...[call.shown_ms, call.got_ms, call.done_ms].map((ms) => (ms === undefined ? '' : `${seconds(ms - call.called_ms)} s`)),
+       `${words.callState[call.end]}${call.voice ? `, ${said.voice}` : ''}`],
   }))
   return (
     <Figure title={said.plots.calls} id="calls" heads={[said.head.called, said.head.to, said.head.shown, said.head.got, said.head.done, said.head.end]} rows={rows} chosen={chosen} choose={choose ?? (() => undefined)}>
@@ -156,7 +156,7 @@ export function Effort({ debrief, chosen, choose, by: fixed }: PlotProps & { by?
         <button key={one} type="button" class="pick" aria-pressed={one === by} data-place={`by-${one}`} onClick={() => setPicked(one)}>{said.effortBy[one]}</button>
       ))}</div>}
       {groups.length
-        ? <div class="scroll"><svg class="plot" width={WIDTH} height={height} viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={`${said.plots.effort}: ${groups.map((group) => `${effortName(group)} ${said.perhour(group.bites, lineHours(group.line_ms))} ${rateWords(group)}`).join('; ')}`}><Grid axis={axis} height={height} unit="" />{groups.map(draw)}</svg></div>
+        ? <div class="scroll" tabIndex={0} role="group" aria-label={said.plots.effort}><svg class="plot" width={WIDTH} height={height} viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={`${said.plots.effort}: ${groups.map((group) => `${effortName(group)} ${said.perhour(group.bites, lineHours(group.line_ms))} ${rateWords(group)}`).join('; ')}`}><Grid axis={axis} height={height} unit="" />{groups.map(draw)}</svg></div>
         : <Empty say={said.noBites} />}
     </Figure>
   )

@@ -28,6 +28,13 @@ export function lastAtMost<T>(rows: readonly T[], value: (row: T) => number, mos
   return low - 1
 }
 
+/** The next event, or the one before, in the order in which they came; now_seq as in a player. */
+export function eventBeside<T extends { seq: number; got_ms: number }>(events: readonly T[], now_ms: number, now_seq: number, by: 1 | -1): T | undefined {
+  const beyond = (event: T) => (event.got_ms - now_ms || (now_seq && event.seq - now_seq)) * by > 0
+  const nearer = (a: T, b: T) => (a.got_ms - b.got_ms || a.seq - b.seq) * by < 0
+  return events.filter(beyond).reduce<T | undefined>((best, event) => (best && nearer(best, event) ? best : event), undefined)
+}
+
 export class Replay {
   private pages = new Map<number, Promise<ReplayPage>>()
   private copy = new BoardCopy()

@@ -126,14 +126,15 @@ export function Timeline(props: TimelineProps) {
       })}
       {fights.filter((one) => one.leader_ms && one.leader_ms <= limit && index.has(one.line)).map((one) => {
         const row = middle(index.get(one.line) as number) + 9
-        return <path key={one.seq} class="leader" d={`M${x(one.leader_ms as number)} ${row}H${Math.max(x((one.leader_ms as number) + one.leader_total_ms), x(one.leader_ms as number) + 4)}`} />
+        const d = `M${x(one.leader_ms as number)} ${row}H${Math.max(x((one.leader_ms as number) + one.leader_total_ms), x(one.leader_ms as number) + 4)}`
+        return <g key={one.seq}><path class="leader under" d={d} /><path class="leader" d={d} /></g>
       })}
       {fights.filter((one) => index.has(one.line)).flatMap((one) => {
         const row = middle(index.get(one.line) as number)
         const ended = one.ended_ms !== undefined && one.ended_ms <= limit && one.ended_ms >= from_ms && one.ended_ms <= to_ms
         return [
-          one.on_ms >= from_ms && <Glyph key={`on${one.seq}`} is="on" x={x(one.on_ms)} y={row} of="fish" />,
-          ended && <Glyph key={`end${one.seq}`} is={one.end === 'boated' ? 'boated' : one.end === 'released' ? 'released' : one.end === 'not_known' ? 'not_known' : 'fish_off'} x={x(one.ended_ms as number)} y={row} of="end" />,
+          one.on_ms >= from_ms && <Apart key={`on${one.seq}`} is="on" x={x(one.on_ms)} y={row} of="fish" />,
+          ended && <Apart key={`end${one.seq}`} is={one.end === 'boated' ? 'boated' : one.end === 'released' ? 'released' : one.end === 'not_known' ? 'not_known' : 'fish_off'} x={x(one.ended_ms as number)} y={row} of="end" />,
         ]
       })}
       {marks.map(({ event, mark, x: left, row }) => {
@@ -143,8 +144,7 @@ export function Timeline(props: TimelineProps) {
           <g key={event.seq} class={`event ${event.standing} ${event.seq === chosen ? 'is-chosen' : ''}`} data-seq={event.seq} onClick={choose && (() => choose(event.seq))}>
             <title>{`${at(when, event.at_ms)} ${event.words}${note && `: ${note}`}`}</title>
             {event.standing === 'late' && <path class="latedash" d={`M${left} ${middle(row)}H${x(event.got_ms)}`} />}
-            <rect class="under" x={left - 11} y={middle(row) - 11} width="22" height="22" />
-            <Glyph is={mark} x={left} y={middle(row)} of="" size={18} />
+            <Apart is={mark} x={left} y={middle(row)} of="" size={18} />
             {mended && <path class="pencil" d={`M${left + 5} ${middle(row) - 4}l7 -7 3 3 -7 7 -4 1z`} />}
           </g>
         )
@@ -158,7 +158,21 @@ export function Timeline(props: TimelineProps) {
   )
 }
 
-export function Glyph({ is, x, y, of, size = MARK }: { is: MarkName; x: number; y: number; of: string; size?: number }) {
+interface GlyphProps {
+  is: MarkName
+  x: number
+  y: number
+  of: string
+  size?: number
+}
+
+/** On a ground of its own: at night bars and marks have the same red. */
+function Apart(props: GlyphProps) {
+  const { x, y, size = MARK } = props
+  return <><rect class="under" x={x - size / 2 - 2} y={y - size / 2 - 2} width={size + 4} height={size + 4} /><Glyph {...props} /></>
+}
+
+export function Glyph({ is, x, y, of, size = MARK }: GlyphProps) {
   return <svg class={`glyph ${of}`} x={x - size / 2} y={y - size / 2} width={size} height={size} viewBox="0 0 24 24">{SHAPES[is]}</svg>
 }
 
