@@ -284,6 +284,7 @@ int32_t standing_of(const struct box *box, const struct standing_when *when, str
         memset(one, 0, sizeof *one);
         one->row = row;
         one->logged = tally.logged;
+        one->other = tally.other;
         limit_of(box, row, one);
         sizes_in_words(row, one->min_words);
         row_sayings(box, row, when, &tally, &one->sayings);

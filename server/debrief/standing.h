@@ -28,6 +28,7 @@ void sayings_add(struct sayings *, const char *format, ...) __attribute__((forma
 struct standing {
     const struct rule_row *row;
     int32_t logged;
+    int32_t other; /* kept in this trip, but on a day or in a year that does not count now */
     int32_t limit; /* STANDING_NONE: none is stated, or it is not told who is aboard */
     int32_t left;  /* below 0: so many over */
     char basis[STANDING_WORDS];

@@ -8,6 +8,8 @@
 #include "debrief/day.h"
 #include "debrief/effort.h"
 #include "debrief/json_rows.h"
+#include "debrief/reports.h"
+#include "debrief/standing.h"
 #include "debrief/words.h"
 #include "debrief/work.h"
 #include "plain.h"
@@ -201,6 +203,61 @@ static void care(const struct debrief *d, struct out *o)
          s(left), fast, near, near == 1 ? "" : "es");
 }
 
+/* ---- the fish, by the rule set that the trip took along ---- */
+
+static void fates(struct out *o, const struct box *box)
+{
+    int32_t kept = 0, released = 0, untold = standing_untold(box);
+    for (int32_t i = 0; i < box->count; i++) {
+        kept += box_kept(&box->fish[i]);
+        released += box->fish[i].fate == FISH_FATE_RELEASED;
+    }
+    line(o, "Of %d fish told of or landed %d are logged as kept, %d as released.", box->count, kept, released);
+    if (untold > 0)
+        line(o, "  %d kept without a species told: counted in no row.", untold);
+}
+
+static void stands(struct out *o, const struct standing *row)
+{
+    char stated[40] = "";
+    if (row->logged == 0 && row->other == 0)
+        return;
+    if (row->limit != STANDING_NONE)
+        (void)snprintf(stated, sizeof stated, ", the limit %d", row->limit);
+    line(o, "  %s: %d logged%s (%s). %s", row->row->name, row->logged, stated, row->basis, row->row->citation);
+    for (int32_t i = 0; i < row->sayings.count; i++)
+        line(o, "    %s", row->sayings.words[i]);
+}
+
+static void due(struct out *o, const struct box *box)
+{
+    struct report reports[REPORTS_MAX];
+    int32_t count = reports_of(box, reports, REPORTS_MAX);
+    for (int32_t i = 0; i < count; i++)
+        line(o, "  Report of %s, within %d hours%s%s (%s).", reports[i].of, reports[i].hours,
+             reports[i].confirmed[0] ? ": number " : ": no number is logged", reports[i].confirmed,
+             reports[i].citation);
+}
+
+static void fish(const struct debrief *d, struct out *o, const struct facts *last)
+{
+    struct standing rows[sizeof last->box.rules.rows / sizeof last->box.rules.rows[0]];
+    struct standing_when when = {.now_ms = last->ended_ms, .zone_min = d->choice.zone_min};
+    char caution[STANDING_WORDS];
+    out_text(o, "\n");
+    fates(o, &last->box);
+    if (!last->box.has_rules)
+        return;
+    standing_caution(&last->box.rules, &last->box, &when, caution);
+    line(o, "By \"%s\", dated %s. %s", last->box.rules.name, last->box.rules.dated, caution);
+    int32_t count = standing_of(&last->box, &when, rows);
+    for (int32_t i = 0; i < count; i++)
+        stands(o, &rows[i]);
+    due(o, &last->box);
+}
+
+/* ---- cards ---- */
+
 static void card(const struct debrief *d, struct out *o, const char *title, const struct card_line *lines,
                  int32_t count)
 {
@@ -249,6 +306,7 @@ void text_write(const struct debrief *d, struct out *o)
     effort(d, o);
     times(d, o);
     care(d, o);
+    fish(d, o, last);
     record(d, o);
     card(d, o, "What did we plan?", last->planned.items, last->planned.count);
     card(d, o, "What happened?", last->happened.items, last->happened.count);

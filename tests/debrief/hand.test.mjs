@@ -35,7 +35,7 @@ import { readFileSync, readdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { test } from 'node:test'
 import { handLog } from './hand.mjs'
-import { MIN, SEC, debriefOf, scratch, sql, sternboard } from './logs.mjs'
+import { HOUR, LogMaker, MIN, SEC, debriefOf, scratch, sql, sternboard, trip } from './logs.mjs'
 import { faults } from './schema.mjs'
 
 const log = handLog()
@@ -181,6 +181,23 @@ test('JSON lines hold the same rows as the tables, and the text says the numbers
   assert.match(text, /^1 raised, 2 bites, 1 on, 1 caught: 0 boated, 1 released, 1 of these with the leader in hand\.$/m)
   assert.match(text, /^ {2}all: 2 bites in 12\.5 line-hours; too few for a rate\.$/m)
   assert.match(text, /^ {2}Way back: no bite in 4\.5 line-hours; at most 8\.1 in 10\.$/m)
+})
+
+test('the text tells of the fish, their limits and their reports, with the rule\'s date', () => {
+  const set = JSON.parse(readFileSync(new URL('../../shared-proto/defaults/rules_us_atlantic.json', import.meta.url), 'utf8'))
+  const box = new LogMaker()
+  box.add(0, 'trip_started', trip({ persons: 1, use: 'private' }), { by: 1 })
+  box.add(1, 'rules_kept', { set })
+  box.add(2, 'clock', { source: 'gps', utc_offset_ms: Date.UTC(2024, 6, 1, 12) })
+  for (let i = 0; i < 4; i++) box.add(MIN + i, 'fish_told', { code: 'YFT', fate: 'kept' }, { by: 1 })
+  box.add(2 * MIN, 'fish_told', { code: 'SWO', fate: 'kept' }, { by: 1 })
+  box.add(2 * MIN + 1, 'fish_told', { fate: 'kept' }, { by: 1 })
+  box.add(HOUR, 'trip_ended', {}, { by: 1 })
+  const text = sternboard('debrief', box.make()).out
+  assert.match(text, /Of 6 fish told of or landed 6 are logged as kept, 0 as released\.\n {2}1 kept without a species told/)
+  assert.match(text, /dated 2024-02-02\. Check the current rule\.\n/)
+  assert.match(text, /yellowfin: 4 logged, the limit 3 \(3 a person, 1 aboard; .*\)\. 50 CFR 635\.22\(d\), 635\.20\n/)
+  assert.match(text, /Report of swordfish, within 24 hours: no number is logged \(50 CFR 635\.5\(c\)\)\./)
 })
 
 test('names are left out of everything where they are to be', () => {
