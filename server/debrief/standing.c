@@ -352,7 +352,7 @@ void standing_sayings(const struct box *box, const struct box_fish *fish, struct
         class_said(box, fish, sayings);
     }
     weight_estimate(fish->code, fish->length_um, fish->measure, fish->girth_um, &estimate);
-    if (estimate.check_species)
+    if (estimate.check_species || weight_asks_species(fish->code, fish->weight_g))
         sayings_add(sayings, "heavy for a white marlin: check the species");
     if (fish->fate == FISH_FATE_RELEASED && (billfish(fish->code) || fish->code[0] == '\0'))
         sayings_add(sayings, "%s", standing_release_caution);

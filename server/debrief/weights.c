@@ -33,6 +33,11 @@ static const struct formula DRESSED = {"SWO", MEASURE_LOWER_JAW_FORK, 4.592e-6, 
 /* White marlin seldom pass 100 lb (common practice, no source). */
 #define WHITE_MARLIN_MOST_G (100 * GRAMS_PER_POUND)
 
+bool weight_asks_species(const char *code, int64_t grams)
+{
+    return strcmp(code, "WHM") == 0 && (double)grams > WHITE_MARLIN_MOST_G;
+}
+
 static double grams_by(const struct formula *formula, int64_t length_um)
 {
     return formula->a * pow((double)length_um / 10000.0, formula->b) * 1000.0;
@@ -97,5 +102,5 @@ void weight_estimate(const char *code, int64_t length_um, enum measure measure, 
         by_length(formula, length_um, measure, out);
     else
         (void)snprintf(out->by, sizeof out->by, "no estimate by length alone for this species: measure the girth");
-    out->check_species = strcmp(code, "WHM") == 0 && (double)out->grams > WHITE_MARLIN_MOST_G;
+    out->check_species = weight_asks_species(code, out->grams);
 }

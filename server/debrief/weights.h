@@ -21,4 +21,7 @@ struct weight_estimate {
  * code empty: the species is not told. A length that was not measured gives nothing and no words. */
 void weight_estimate(const char *code, int64_t length_um, enum measure, int64_t girth_um, struct weight_estimate *);
 
+/* Is a fish of this weight heavy for its species? Asked of a weight that was told as well as of an estimate. */
+bool weight_asks_species(const char *code, int64_t grams);
+
 #endif

@@ -243,6 +243,27 @@ static void test_sizes_to_the_hundredth_of_an_inch(void **state)
     assert_false(said("YFT", INCHES(20), MEASURE_FORK, "shorter")); /* not measured as the rule asks: nothing is said */
 }
 
+/* One that hung on a scale says more than an estimate: over 100 lb (common practice, no source) is seldom a white marlin. */
+static void test_a_weighed_fish_asks_for_its_species(void **state)
+{
+    (void)state;
+    for (int32_t heavy = 0; heavy < 2; heavy++) {
+        struct box_scene s;
+        struct sayings sayings;
+        box_scene_open(&s, TRIP_USE_PRIVATE, 4, 0);
+        struct body_fish_told *body = box_scene_tell(&s, (struct entry_id){0});
+        (void)snprintf(body->code, sizeof body->code, "WHM");
+        body->fate = FISH_FATE_KEPT;
+        body->weight_g = heavy ? 45360 : 45359;
+        body->weighed = true;
+        (void)box_scene_give(&s);
+        box_settle(&s.box);
+        standing_sayings(&s.box, &s.box.fish[0], &sayings);
+        assert_int_equal(box_scene_says(&sayings, "check the species"), heavy);
+        box_scene_close(&s);
+    }
+}
+
 /* 50 CFR 635.2: each class from its length up to, not including, the next one's. */
 static void test_size_classes_of_bluefin(void **state)
 {
@@ -327,6 +348,7 @@ int main(void)
         cmocka_unit_test(test_what_may_not_be_aboard_together),
         cmocka_unit_test(test_no_retention),
         cmocka_unit_test(test_sizes_to_the_hundredth_of_an_inch),
+        cmocka_unit_test(test_a_weighed_fish_asks_for_its_species),
         cmocka_unit_test(test_size_classes_of_bluefin),
         cmocka_unit_test(test_a_released_billfish_stays_in_the_water),
         cmocka_unit_test(test_no_word_decides),
