@@ -31,7 +31,7 @@ struct standing {
     int32_t other; /* kept in this trip, but on a day or in a year that does not count now */
     int32_t limit; /* STANDING_NONE: none is stated, or it is not told who is aboard */
     int32_t left;  /* below 0: so many over */
-    char basis[STANDING_WORDS];
+    char basis[2 * STANDING_WORDS];
     char min_words[STANDING_WORDS]; /* "27 in, curved, ..."; empty: no size is stated */
     struct sayings sayings;
 };
