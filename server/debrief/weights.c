@@ -46,7 +46,7 @@ static double grams_by(const struct formula *formula, int64_t length_um)
 /* Along the body a length is a little more than straight. */
 static const char *curved_words(enum measure measure)
 {
-    return measure == MEASURE_CURVED_FORK ? ". Made for a straight length, fed with a curved one: it reads high" : "";
+    return measure == MEASURE_CURVED_FORK ? "; fed with a curved length: it reads high" : "";
 }
 
 static bool whole_fish(enum measure measure)

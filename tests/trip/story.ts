@@ -199,6 +199,10 @@ function dock(deck: Deck): void {
   }
   const { boated = 0 } = deck.one<{ boated?: number }>('counts') ?? {}
   boat.tap(helm, 'fish_counted', { boated, second: 2 })
+  boat.tap(helm, 'aboard', { persons: 8, use: 'private' })
+  const fish = boat.tap(station, 'fish_told', { code: 'WAH', fate: 'kept', length_um: 1_371_600, measure: 'fork', measured_by: 3 }, { by: 3 })
+  boat.tap(station, 'fish_iced', { fish }, { by: 3 })
+  boat.tap(helm, 'report_told', { of: fish, number: 'N 774411' })
   boat.tap(helm, 'near_miss', { what: 'wrapped_hand', hand: 1, text: 'let go in time' })
   boat.tap(helm, 'job', { no: 1, text: 'new clip on the port rigger', hand: 2 })
   boat.tap(helm, 'job_done', { no: 1 })

@@ -94,7 +94,7 @@ static void test_what_is_rough_says_so(void **state)
     (void)state;
     weight_estimate("YFT", 1000000, MEASURE_CURVED_FORK, 0, &estimate);
     near((double)estimate.grams, 19275, 5);
-    assert_non_null(strstr(estimate.by, "fed with a curved one"));
+    assert_non_null(strstr(estimate.by, "fed with a curved length"));
     weight_estimate("YFT", 1000000, MEASURE_FORK, 0, &estimate);
     assert_null(strstr(estimate.by, "curved"));
     weight_estimate("YFT", 1000000, MEASURE_LOWER_JAW_FORK, 0, &estimate);

@@ -39,7 +39,7 @@ function hands(name: string, sheet: Sheet = SPREAD): { at: CockpitHands; tapped:
       return ''
     },
   } as unknown as Store
-  return { at: { state, store, view, now: NOW, sheet, go: (to) => tapped.push({ kind: `sheet ${to.at}`, body: to }), setting: false, earlier: null }, tapped }
+  return { at: { state, store, view, now: NOW, sheet, go: (to) => tapped.push({ kind: `sheet ${to.at}`, body: to }), setting: false, earlier: null, fish: null }, tapped }
 }
 
 const says = (name: string, view?: View) => {

@@ -30,7 +30,7 @@ function helm(name: string, more: Flat = {}, earlier = NOT_ASKED): { at: HelmHan
     taps: [], waiting: 0, rings: [], disk: 'ok', unsaved: 0, utc_offset_ms: 0, release: 'same', storage: 'kept', mismatches: 0,
   }
   const store = { act: (kind: string, body: object) => tapped.push({ kind, body }) } as unknown as Store
-  const at: HelmHands = { state, store, menu: REST, go: nothing, lapsed: () => false, panel: '', show: nothing, now: NOW, named: [], forget: nothing, startTrip: nothing, earlier }
+  const at: HelmHands = { state, store, menu: REST, go: nothing, lapsed: () => false, panel: '', show: nothing, now: NOW, named: [], forget: nothing, startTrip: nothing, earlier, fish: null }
   return { at, tapped }
 }
 

@@ -226,7 +226,7 @@ export const words = {
     notArmed: 'NO SOUND', phase: 'The trip', boat: 'Boat or trip', trip: (no: number) => `Trip ${no}`,
     spread: (n: number, m: number) => `${lines(n)}, ${m} teasers and dredges`, who: 'Whose phone', facing: 'Facing',
     size: '30 mm', smaller: 'SMALLER', larger: 'LARGER', another: 'OTHER SCREEN',
-    tabs: { boat: 'BOAT', crew: 'CREW', spread: 'SPREAD', presets: 'ALL BUT', lists: 'CHECKS' },
+    tabs: { boat: 'BOAT', aboard: 'ABOARD', crew: 'CREW', spread: 'SPREAD', presets: 'ALL BUT', lists: 'CHECKS' },
     before: 'BEFORE', after: (n: number, of: number) => `NEXT: ${n} of ${of}`, name: 'Name', bait: 'Bait', newHand: (n: number) => `Hand ${n}`, newPlace: (n: number) => `Line ${n}`,
     newPreset: (n: number) => `all but ${n}`, voiceOnly: 'VOICE ONLY', hasPhone: 'HAS A PHONE', earlier: 'MORE TO PORT', metres: (m: number) => `${m} m astern`,
     staysOut: 'STAYS OUT', comesIn: 'COMES IN', keptOut: (names: string) => `Stay out: ${names || 'none'}`, aboard: 'ABOARD',
@@ -275,7 +275,7 @@ export const words = {
   },
 
   dock: {
-    settle: 'NOT KNOWN', count: 'FISH BOX', near: 'NEAR MISS', jobs: 'JOBS', faults: 'FAULTS', allSettled: 'Everything is settled', left: (n: number) => `${n} left`,
+    fish: 'BOX', settle: 'NOT KNOWN', count: 'FISH BOX', near: 'NEAR MISS', jobs: 'JOBS', byDay: 'to be done by', jobWhole: (name: string, day: string, job: string) => [name, day && `by ${day}`, job].filter(Boolean).join(': '), faults: 'FAULTS', allSettled: 'Everything is settled', left: (n: number) => `${n} left`,
     of: { strike: 'Strike', fight: 'Fish on', raise: 'Fish up' } satisfies Record<EndOf, string>,
     ended: (what: string) => `${what}: how did it end?`, logSays: (n: number) => `The log says ${n} boated`, inBox: (n: number) => `${n} in the box`,
     two: (names: string) => (names ? `Counting: ${names}` : 'Tap two names: they count'), addHand: 'Two names are needed: add a hand in SET-UP, CREW', agrees: (a: string, b: string) => `Counted by ${a} and ${b}: as logged`,
@@ -337,7 +337,7 @@ export const words = {
   },
 
   fish: {
-    fate: { not_said: '', kept: 'kept', released: 'released', discarded_dead: 'went back dead' } satisfies Record<FishFate, string>,
+    fate: { not_said: '', kept: 'kept', released: 'released', discarded_dead: 'dead, put back' } satisfies Record<FishFate, string>,
     use: { not_said: '', private: 'private trip', charter: 'charter', headboat: 'headboat' } satisfies Record<TripUse, string>,
     measure: {
       none: 'not said how', curved_fork: 'curved, over the fin, upper jaw to fork', lower_jaw_fork: 'straight, lower jaw to fork', fork: 'straight, snout to fork',
@@ -348,7 +348,19 @@ export const words = {
     heavy: (g: number, weighed: boolean) => `${(g / 453.59237).toFixed(1)} lb (${(g / 1000).toFixed(1)} kg), ${weighed ? 'weighed' : 'guessed'}`,
     tagged: (tag: string) => `tag ${tag}`,
     persons: (aboard: number, paying: number) => `${aboard} aboard${paying ? `, ${paying} paying` : ''}`,
-    dated: (name: string, day: string) => `${name}, checked ${day}`,
+    dated: (name: string, day: string) => `${name}, dated ${day}`,
+    reportsOf: (n: number) => (n ? `${n} due` : ''), box: 'BOX', tell: (name: string) => `${name}: what is to be told?`, which: 'Which fish?', another: 'ANOTHER FISH', untold: 'SPECIES NOT TOLD', untoldOf: (n: number) => `${n} not told`,
+    less: 'DEL', species: 'SPECIES', speciesAsk: 'What is it?', onIce: 'ON ICE', length: 'LENGTH', girth: 'GIRTH', weighed: 'WEIGHED', fateAsk: 'KEPT OR NOT', decided: 'WHO DECIDED', decidedAsk: 'Whose decision was it?',
+    outOfWater: 'OUT OF WATER', measureAsk: 'How is it measured?', allFish: 'ALL FISH', whatFish: 'WHAT FISH?', iceAsk: 'ON ICE?',
+    unit: { inch: 'inches', cm: 'centimetres', lb: 'pounds', kg: 'kilograms' },
+    padLength: (how: string, unit: string) => `Length in ${unit}, ${how}`, padGirth: (unit: string) => `Girth in ${unit}, around the thickest part`, padWeight: (unit: string) => `Weight in ${unit}, on a scale`,
+    padOut: 'Seconds out of the water', seconds: (s: number) => `${s} s`, pounds: (g: number) => `${(g / 453.59237).toFixed(1)} lb`, about: (g: number) => `about ${(g / 1000).toFixed(1)} kg`,
+    logged: (n: number) => `${n} logged`, left: (n: number, limit: number) => `${n} of ${limit} left`, leftShort: (n: number) => `${n} left`, over: (n: number) => `${n} over`, noRetention: 'NO RETENTION', noSize: 'no size is stated', noNumber: 'no number, no size', check: 'Check the current rule.', ruleOf: (day: string) => day,
+    tab: { standing: 'BOX', fish: 'FISH', reports: 'REPORTS' }, noRules: 'This trip has no rule set: nothing is counted against one.', noRows: 'The rule set has no rows for this trip.', reading: 'Reading from the board', page: (n: number, of: number) => `${n} of ${of}`,
+    noReports: 'No report is due by the rule set.', reportLaw: 'No advice on law: check the current rule.', number: 'Its number', confirmed: (number: string) => `reported: ${number}`,
+    dueAfter: (hours: number) => `due ${hours} h after the landing`, dueIn: (at: string, hours: number) => `due ${at}, ${hours} h left`, overdue: (at: string) => `was due ${at}`,
+    aboardAll: (n: number) => `${n} aboard`, aboardNotSaid: 'not said', aboardPaying: (n: number) => `${n} pay`, aboardAsk: 'Aboard, captain and crew too; of these, how many pay:',
+    useButton: { not_said: 'NOT SAID', private: 'PRIVATE', charter: 'CHARTER', headboat: 'HEADBOAT' } satisfies Record<TripUse, string>,
   },
 
   counts: (strikes: number, on: number, now: number, boated: number, released: number) =>

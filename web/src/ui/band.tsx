@@ -134,7 +134,8 @@ function fitting(chips: readonly Chip[], most: number): readonly Chip[] {
   return ways.find((way) => room(way) <= most) ?? [...counted(stern), all, ...keptChip]
 }
 
-export function Strip({ state }: { state: ViewState }) {
+/** `box`: what the box says in the moment before the gaff, in what room the names leave: they come first. */
+export function Strip({ state, box }: { state: ViewState; box: string }) {
   const { stands, known, chips } = stillOut(state)
   const away = state.link.state !== 'ok' && state.board.overboard.id
   const notes = away ? [{ name: linkWords(state) }] : known ? [] : [{ name: words.stillNotKnown }]
@@ -144,6 +145,7 @@ export function Strip({ state }: { state: ViewState }) {
       {notes.map((note) => <i key={note.name} class="unknown">{note.name}</i>)}
       {known && chips.length === 0 && <span>{words.nothingOut}</span>}
       {fitting(chips, STRIP_ROOM - room(notes)).map((chip) => <i key={chip.name} class={chip.kept ? 'kept' : ''}>{chip.name}</i>)}
+      {box && <em class="box">{box}</em>}
     </div>
   )
 }

@@ -8,6 +8,7 @@ import { eyeLeft, handName, helmIsGone, isOld, lineName, myCall, phaseOf, tripRu
 import { Hold, Press } from '../ui/button'
 import { EarlierContext, mayBeOld, useEarlier } from '../ui/earlier'
 import { useBoard, useLapsing, useNow, usePrefs, useStore } from '../ui/hooks'
+import { useFish } from '../ui/fish'
 import { Mark } from '../ui/marks'
 import { quietFight } from '../ui/night'
 import { bandSentence, clearingWhat } from '../ui/say'
@@ -15,7 +16,7 @@ import { sideWords } from '../ui/say_night'
 import { clock, stopwatch } from '../ui/time'
 import { FALSE_ALARM_HOLD_MS } from '../ui/touch'
 import { words } from '../words'
-import { type Ago, type CockpitHands, SPREAD, type Sheet, primary, sheetSentence, stopPlace, stripOffer, undoPlace } from './cockpit_places'
+import { type Ago, type CockpitHands, SPREAD, type Sheet, fishAsked, primary, sheetSentence, stopPlace, stripOffer, undoPlace } from './cockpit_places'
 import { Tiles } from './cockpit_sheets'
 import { sheetTiles } from './cockpit_tiles'
 import { DockSeen } from './dock_seen'
@@ -40,10 +41,11 @@ export function Cockpit({ view }: { view: 'station' | 'phone' }) {
     return Number(ago)
   }
   const { earlier, store: told } = useEarlier(store, usual)
+  const fish = useFish(state, store)
   const aft = prefs.facing === 'aft'
   const { overboard } = state.board
   const hands: CockpitHands = {
-    state, store: told, view, now, setting, earlier,
+    state, store: told, view, now, setting, earlier, fish,
     sheet: view === 'station' && !prefs.facing ? { at: 'facing' } : earlier.asked ? { at: 'earlier' } : sheet,
     go: (to) => {
       setPage(0)
@@ -136,7 +138,7 @@ function Menu({ hands, dark }: { hands: CockpitHands; dark: boolean }) {
 function CockpitBand({ hands, told, first }: { hands: CockpitHands; told: string | null; first: boolean }) {
   const { state, view, now, sheet } = hands
   const say = bandSentence(state, view, now)
-  const asks = (first ? told : null) ?? sheetSentence(state, sheet, now) ?? told
+  const asks = (first ? told : null) ?? (sheet.at === 'fish' ? fishAsked(hands, sheet.to).ask : sheetSentence(state, sheet, now)) ?? told
   if (say.look === 'clear' && !asks) {
     const { lines_in = 0, total = 0 } = state.board.clearing
     return <header class={`band clear tall ${say.pulse ? 'pulse' : ''}`} data-look="clear">

@@ -1,6 +1,7 @@
 // What the cockpit's places do now: the large one in the middle, STOP and UNDO under it, the strip on top. What a tile says when
 // it is tapped stands in cockpit_tiles.ts.
 
+import type { DebriefFishAnswer } from 'debrief'
 import type { EntryId } from 'proto'
 import type { Store, ViewState } from '../store'
 import { actWords, heldWords } from '../ui/act_words'
@@ -14,6 +15,7 @@ import { wakeForMe } from '../ui/say_night'
 import { age } from '../ui/time'
 import { words } from '../words'
 import { answers, openList } from './checks'
+import { type FishAt, type Step, fishStep } from './fish_steps'
 
 export type Sheet =
   | { at: 'spread' }
@@ -38,6 +40,10 @@ export type Sheet =
   | { at: 'hurt'; hurt: EntryId }
   | { at: 'hurt_how'; hurt: EntryId; hand: number }
   | { at: 'duty'; post: 'wheel' | 'look_out' }
+  | { at: 'fish'; to: FishAt }
+
+/** For so long the strip asks what came aboard, and whether it is on ice. */
+const FISH_ASKED_MS = 1_800_000
 
 export const SPREAD: Sheet = { at: 'spread' }
 
@@ -55,6 +61,13 @@ export interface CockpitHands {
   /** LINES IN/OUT: a tile says whether its line is out or in. */
   setting: boolean
   earlier: Earlier | null
+  /** The fish as the server has worked them out; null: not read yet. */
+  fish: DebriefFishAnswer | null
+}
+
+/** What the telling of a fish asks now. */
+export function fishAsked({ state, store, fish, go }: CockpitHands, to: FishAt): Step {
+  return fishStep({ state, store, answer: fish, go: (next) => go({ at: 'fish', to: next }), done: () => go(SPREAD) }, to)
 }
 
 /** The large place: what is wanted of this page next, the most pressing first. An open sheet may ask for it before the rest. */
@@ -100,7 +113,8 @@ function held({ state, earlier }: CockpitHands): Place | null {
   return asked ? { label: words.deck.now, sub: heldWords(state.board, asked.act), strong: true, act: () => earlier.answer(0) } : null
 }
 
-function ofSheet({ state, store, sheet, go }: CockpitHands): Place | null {
+function ofSheet(hands: CockpitHands): Place | null {
+  const { state, store, sheet, go } = hands
   const { board } = state
   const then = (act: Act) => after(() => go(SPREAD), act)
   switch (sheet.at) {
@@ -111,6 +125,10 @@ function ofSheet({ state, store, sheet, go }: CockpitHands): Place | null {
     case 'fight': {
       const on = fightOn(board, sheet.line)?.leader ?? false
       return { label: on ? words.button.letGo : words.button.leader, strong: true, act: then(tell(store, 'leader', { fight: sheet.fight, on: !on })) }
+    }
+    case 'fish': {
+      const { save } = fishAsked(hands, sheet.to)
+      return save ? { label: save.label, strong: Boolean(save.act), ...(save.act ? { act: save.act } : {}) } : null
     }
     case 'eye': return { label: words.deck.allSeen, strong: true, hold_ms: 600, act: then(() => store.act('lines_seen', { scope: 'all', state: 'in' })) }
     default: return null
@@ -208,7 +226,7 @@ export interface Strip {
 }
 
 /** What the strip on top offers beside the menu, when something there waits to be told or answered. */
-export function stripOffer({ state, store, go, now }: CockpitHands): Strip | null {
+export function stripOffer({ state, store, go, now, fish }: CockpitHands): Strip | null {
   const { board, me } = state
   const hurt = openHurts(board).find((one) => !one.hand)
   if (hurt) return { look: 'warn', text: words.deck.whoHurt(age(now - (hurt.since_ms ?? now))), act: () => go({ at: 'hurt', hurt: hurt.id }) }
@@ -228,7 +246,12 @@ export function stripOffer({ state, store, go, now }: CockpitHands): Strip | nul
   const knocked = busy || isNight(board) ? undefined : baitsByAge(board).find((line) => line.check)
   if (knocked) return { look: 'plain', text: words.bait.knocked(knocked.name.toLowerCase()), act: () => go({ at: 'bait', line: knocked.id }) }
   const stamp = busy ? undefined : [...board.stamps.values()].sort((a, b) => (a.at_ms ?? 0) - (b.at_ms ?? 0))[0]
-  return stamp ? { look: 'plain', text: words.deck.whatWasIt(age(now - (stamp.at_ms ?? now))), act: () => go({ at: 'stamp', stamp: stamp.id }) } : null
+  if (stamp) return { look: 'plain', text: words.deck.whatWasIt(age(now - (stamp.at_ms ?? now))), act: () => go({ at: 'stamp', stamp: stamp.id }) }
+  const kept = busy ? [] : (fish?.fish ?? []).filter((one) => one.fate === 'kept' && now - one.at_ms < FISH_ASKED_MS)
+  const untold = kept.find((one) => !one.code)
+  if (untold) return { look: 'plain', text: words.fish.whatFish, act: () => go({ at: 'fish', to: { at: 'species', fish: untold.id } }) }
+  const warm = kept.find((one) => one.to_ice_ms === undefined)
+  return warm ? { look: 'plain', text: words.fish.iceAsk, act: () => store.act('fish_iced', { fish: warm.id }) } : null
 }
 
 /** What the open sheet asks, in the band's place; null where the board's own sentence stands. */
@@ -254,7 +277,7 @@ export function sheetSentence(state: ViewState, sheet: Sheet, now: number): stri
     case 'eye': return words.say.whichSeen
     case 'ago': case 'earlier': return words.deck.agoAsk
     case 'stand_by': return words.say.tapOne(words.deck.standBy)
-    case 'menu': return null
+    case 'menu': case 'fish': return null
     case 'spread': {
       const list = openList(state)
       const next = list && board.checks.get(list.id)?.next

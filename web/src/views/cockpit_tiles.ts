@@ -1,7 +1,7 @@
 // The tiles of the cockpit now: the spread, or the sheet that stands in its place for a moment. Every sheet's answer is one tap,
 // so that nothing at sea is more than two.
 
-import { LIGHT_VALUES, type HurtHow } from 'proto'
+import { LIGHT_VALUES, type EntryId, type FightEnd, type HurtHow } from 'proto'
 import { handlingCalls } from '../defaults'
 import { allLines, eyeLeft, fightOn, handName, inEyeScope, isStern, mayBeStruck, phaseOf, shortName, strikeOn, tripRuns, unnamedStrike, type Line } from '../ui/board'
 import { type Act, after, lineOf, tell } from '../ui/earlier'
@@ -12,12 +12,13 @@ import { sounds } from '../ui/sounds'
 import { clock } from '../ui/time'
 import { words } from '../words'
 import { answers, openList, standing } from './checks'
-import { AGOS, type Ago, type CockpitHands, SPREAD, type Sheet, stripOffer } from './cockpit_places'
+import { AGOS, type Ago, type CockpitHands, SPREAD, type Sheet, fishAsked, stripOffer } from './cockpit_places'
 import { type Tile, spreadTiles } from './cockpit_sheets'
+import type { FishAt } from './fish_steps'
 
 export interface TileSet {
   tiles: Tile[]
-  columns: 2 | 3 | 4
+  columns: 2 | 3 | 4 | 6
 }
 
 export interface TileModes {
@@ -43,7 +44,7 @@ export function sheetTiles(hands: CockpitHands, modes: TileModes): TileSet {
     case 'strike': return { columns: 2, tiles: (['on', 'knockdown', 'gone'] as const).map((end) => tile(`end-${end}`, words.strikeEnd[end], tell(store, 'strike_ended', { strike: sheet.strike, end }))) }
     case 'fight': return { columns: 3, tiles: FIGHT_ENDS.map((end) => ({
       ...tile(`end-${end}`, words.fightEnd[end], () => undefined),
-      act: after(() => go(end === 'released' ? { at: 'swam', fight: sheet.fight } : SPREAD), tell(store, 'fight_ended', { fight: sheet.fight, end })),
+      act: after(() => go(afterEnd(hands, end, sheet.fight)), tell(store, 'fight_ended', { fight: sheet.fight, end })),
     })) }
     case 'swam': return { columns: 3, tiles: (['strong', 'revived', 'sank', 'bleeding', 'not_seen'] as const).map((condition) => tile(`swam-${condition}`, words.deck.swam[condition], () => store.act('fight_condition', { fight: sheet.fight, condition }))) }
     case 'line': return { columns: 2, tiles: (['out', 'in', 'fouled', 'not_known'] as const).map((to) => tile(`line-is-${to}`, words.line[to], tell(store, 'line_is', { line: sheet.line, state: to }))) }
@@ -66,6 +67,7 @@ export function sheetTiles(hands: CockpitHands, modes: TileModes): TileSet {
     case 'facing': return { columns: 2, tiles: (['aft', 'forward'] as const).map((facing) => tile(`facing-${facing}`, words.join[facing], () => setPrefs({ facing }))) }
     case 'lists': return { columns: 2, tiles: listTiles(hands) }
     case 'why': return { columns: 2, tiles: (['no_time', 'no_gear', 'not_needed', 'broken'] as const).map((why) => tile(`why-${why}`, words.why[why], () => openAnswers(hands)?.notDone(why))) }
+    case 'fish': return fishTiles(hands, sheet.to)
     case 'menu': return { columns: 3, tiles: menuTiles(hands, modes) }
   }
 }
@@ -78,6 +80,19 @@ function listTiles(hands: CockpitHands): Tile[] {
     const check = state.board.checks.get(list.id)
     return { ...closing(hands)(`list-${list.id}`, `${list.name}: ${stands}`, () => store.act('check_opened', { list: list.id }), 'list'), name: shortName(list.name), told: [check?.state === 'done' ? words.checks.done(clock(check.done_ms ?? 0, state.utc_offset_ms), '') : stands] }
   })
+}
+
+/** A fish that came aboard: what it is. One that was let go: how it swam off. */
+function afterEnd({ fish }: CockpitHands, end: FightEnd, fight: EntryId): Sheet {
+  if (end === 'released') return { at: 'swam', fight }
+  return end === 'boated' && fish?.species.length ? { at: 'fish', to: { at: 'species', fish: fight } } : SPREAD
+}
+
+function fishTiles(hands: CockpitHands, to: FishAt): TileSet {
+  const step = fishAsked(hands, to)
+  return { columns: step.columns, tiles: step.tiles.map((tile) => ({
+    key: tile.key, label: [tile.label, tile.told].filter(Boolean).join(': '), name: tile.label, ...(tile.told ? { told: [tile.told] } : {}), of: tile.strong ? 'strong' : '', act: tile.act,
+  })) }
 }
 
 type MakeTile = (key: string, label: string, act: Act, of?: string) => Tile
@@ -249,6 +264,7 @@ function menuTiles(hands: CockpitHands, modes: TileModes): Tile[] {
   return [
     ...(checking ? [opens('not-done', words.button.notDone, { at: 'why' }), tile('not-here', words.button.notHere, checking.notHere), tile('leave', words.button.leaveList, checking.leave)] : []),
     ...(runs ? [...workTiles(hands, modes, tile, opens), post('wheel', words.button.wheel), post('look_out', words.button.lookOut)] : [opens('menu-calls', words.button.calls, { at: 'calls' })]),
+    ...(phaseOf(board) === 'none' ? [] : [opens('menu-fish', words.fish.tab.fish, { at: 'fish', to: { at: 'which' } })]),
     ...(runs && isNight(board) ? [opens('menu-stand-by', words.deck.standBy, { at: 'stand_by' })] : []),
     ...(checking ? [] : [opens('menu-checks', words.button.checks, { at: 'lists' })]),
     ...(runs && me ? [tile('wheel-me', words.button.haveWheel, tell(store, 'duty', { post: 'wheel', hand: me })), tile('look-out-me', words.button.haveLookOut, tell(store, 'duty', { post: 'look_out', hand: me }))] : []),

@@ -1,6 +1,7 @@
 // At the dock, when the trip is over: what nobody knew is settled with one tap each; the fish in the box are counted against the
 // log by two; near misses are told, the skipper's own first; three jobs get a name, and stand at the next start; gear faults.
 
+import type { DebriefFishAnswer } from 'debrief'
 import { NEAR_KIND_VALUES, TEXT_BYTES } from 'proto'
 import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
@@ -9,19 +10,21 @@ import { handName, lineName } from '../ui/board'
 import { Press } from '../ui/button'
 import { useStore } from '../ui/hooks'
 import { words } from '../words'
+import { BoxPanel } from './box'
 import { unsettled } from './dock_settle'
 import { TextField } from './text_field'
 
-const TABS = ['settle', 'count', 'near', 'jobs', 'faults'] as const
+const TABS = ['settle', 'fish', 'count', 'near', 'jobs', 'faults'] as const
 type Tab = (typeof TABS)[number]
 
 /** `named`: the hands tapped last in the crew's panel, at most two; who counted fish is not meant by what is asked next. */
-export function DockPanel({ state, named, forget }: { state: ViewState; named: readonly number[]; forget: () => void }) {
+export function DockPanel({ state, now, answer, named, forget }: { state: ViewState; now: number; answer: DebriefFishAnswer | null; named: readonly number[]; forget: () => void }) {
   const [tab, setTab] = useState<Tab>('settle')
   const { board } = state
-  const left = unsettled(state, useStore()).length
+  const store = useStore()
+  const left = unsettled(state, store).length
   const told: Record<Tab, string> = {
-    settle: left ? words.dock.left(left) : '', count: board.dock.counted ? `${board.dock.boated ?? 0}` : '',
+    settle: left ? words.dock.left(left) : '', fish: answer?.reports.length ? words.fish.reportsOf(answer.reports.filter((one) => !one.confirmed).length) : '', count: board.dock.counted ? `${board.dock.boated ?? 0}` : '',
     near: board.counts.near_misses ? `${board.counts.near_misses}` : '', jobs: board.jobs.size ? `${board.jobs.size}` : '',
     faults: board.counts.gear_faults ? `${board.counts.gear_faults}` : '',
   }
@@ -34,12 +37,12 @@ export function DockPanel({ state, named, forget }: { state: ViewState; named: r
             setTab(one)
           }} fit={1}><b>{words.dock[one]}</b>{told[one] && <small>{told[one]}</small>}</Press>)}
       </nav>
-      {bodyOf(tab, state, named)}
+      {tab === 'fish' ? <BoxPanel state={state} store={store} now={now} answer={answer} close={() => setTab('settle')} /> : bodyOf(tab, state, named)}
     </section>
   )
 }
 
-function bodyOf(tab: Tab, state: ViewState, named: readonly number[]): ComponentChildren {
+function bodyOf(tab: Exclude<Tab, 'fish'>, state: ViewState, named: readonly number[]): ComponentChildren {
   switch (tab) {
     case 'settle': return <Settle state={state} />
     case 'count': return <FishBox state={state} named={named} />
@@ -118,19 +121,23 @@ function Job({ state, no }: { state: ViewState; no: number }) {
   const job = board.jobs.get(no)
   const [typed, setTyped] = useState<string | null>(null)
   const [named, setNamed] = useState<number | null>(null)
+  const [dated, setDated] = useState<string | null>(null)
   const text = typed ?? job?.text ?? ''
   const hand = named ?? job?.hand ?? 0
   const hands = [0, ...board.hands.keys()]
-  const changed = text.trim() !== (job?.text ?? '') || hand !== (job?.hand ?? 0)
+  const day = dated ?? job?.by_day ?? ''
+  const changed = text.trim() !== (job?.text ?? '') || hand !== (job?.hand ?? 0) || day !== (job?.by_day ?? '')
   const save = () => {
     setTyped(null)
     setNamed(null)
-    store.act('job', { no, text: text.trim(), hand })
+    setDated(null)
+    store.act('job', { no, text: text.trim(), hand, ...(day ? { by_day: day } : {}) })
   }
   return (
     <div class="job">
       <TextField label={words.dock.job(no)} text={text} most={TEXT_BYTES.body_job.text} change={setTyped} place={`job-${no}`} />
       <Press label={handName(board, hand) || (named === null && job?.name) || words.nobody} of="choice" place={`job-hand-${no}`} act={() => setNamed(hands[(hands.indexOf(hand) + 1) % hands.length] ?? 0)} fit={1} />
+      <input class="field" type="date" aria-label={words.dock.byDay} value={day} data-place={`job-day-${no}`} onInput={(event) => setDated(event.currentTarget.value)} />
       {changed || !job
         ? <Press label={words.button.save} of={`choice ${changed ? 'strong' : ''}`} place={`job-save-${no}`} act={changed ? save : undefined} />
         : <Press label={words.button.done} of={`choice ${job.done ? 'chosen' : ''}`} place={`job-done-${no}`} act={job.done ? undefined : () => store.act('job_done', { no })} />}

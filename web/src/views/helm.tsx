@@ -8,12 +8,15 @@ import { Bar } from '../ui/bar'
 import { heldWords } from '../ui/act_words'
 import { handName, isHelm, isOld, lineName, myCall, openCalls, phaseOf, tripRuns } from '../ui/board'
 import { Crew } from '../ui/crew'
+import { boxLine, useFish } from '../ui/fish'
 import { EarlierContext, useEarlier } from '../ui/earlier'
 import { Spread } from '../ui/lanes'
 import { bandSentence, type Sentence } from '../ui/say'
+import { leaderFight } from '../ui/say_deck'
 import { words } from '../words'
 import { AsternPanel } from './astern'
 import { BaitsPanel } from './helm_baits'
+import { BoxPanel } from './box'
 import { BriefPanel } from './brief'
 import { CallsPanel } from './calls'
 import { ChecksPanel } from './checks'
@@ -48,13 +51,14 @@ export function Helm() {
   const [named, setNamed] = useState<number[]>([])
   const draft = useTripDraft(state)
   const learned = useLearned(store, state.me.greeted && isHelm(state) && !tripRuns(state.board))
+  const fish = useFish(state, store, isHelm(state))
   const { earlier, store: told } = useEarlier(store, () => 0)
   if (!isHelm(state) && state.me.greeted) return <HelmNumber state={state} />
 
   // How a fish swam off is asked on the stern edge alone: the bar and the lanes meant the same all along.
   const lapsed = () => (lapsedFrom() ?? { at: 'swam' }).at !== 'swam'
   const hands: HelmHands = {
-    state, store: told, menu, go, lapsed, panel, show, now, named, forget: () => setNamed([]), earlier,
+    state, store: told, fish, menu, go, lapsed, panel, show, now, named, forget: () => setNamed([]), earlier,
     startTrip: () => {
       show('')
       store.act('trip_started', withLearned(draft.body(), learned))
@@ -66,7 +70,7 @@ export function Helm() {
   return (
     <EarlierContext.Provider value={earlier}><main class={`helm ${state.board.overboard.id ? 'emergency' : ''} ${isOld(state) ? 'old' : ''}`} data-view="helm">
       <Band state={state} now={now} say={say} onMore={() => show(panel ? '' : tripRuns(state.board) ? 'more' : 'setup')} />
-      <Strip state={state} />
+      <Strip state={state} box={leaderFight(state.board) || state.board.deck.gaff ? boxLine(fish) : ''} />
       <Field hands={hands} draft={draft} page={lanesPage} turn={() => setLanesPage((lanesPage + 1) % 4)} />
       <Crew state={state} page={handsPage} elsewhere={namesOnEdge(hands)} asked={menu.at === 'who' || menu.at === 'fight' || phaseOf(state.board) === 'ended' || (Boolean(state.board.overboard.id) && !state.board.overboard.spotter)}
         hand={(hand) => handAct(hands, hand, () => setNamed(named.includes(hand.id) ? named.filter((one) => one !== hand.id) : [...named, hand.id].slice(-2)))} lapsed={lapsed} more={() => setHandsPage(handsPage + 1)} openCount={openCalls(state.board).length}
@@ -94,12 +98,13 @@ function Field({ hands, draft, page, turn }: { hands: HelmHands; draft: ReturnTy
     case 'hurt': return <HurtPanel state={state} now={now} close={close} />
     case 'stamps': return <StampsPanel state={state} now={now} close={close} />
     case 'note': return <NotePanel state={state} close={close} />
+    case 'box': return <BoxPanel state={state} store={hands.store} now={now} answer={hands.fish} close={close} />
     case 'brief': return <BriefPanel state={state} close={close} />
-    case 'start': return <StartPanel state={state} now={now} draft={draft} />
+    case 'start': return <StartPanel state={state} now={now} draft={draft} answer={hands.fish} />
     case 'setup': return <SetupPanel state={state} open={show} close={close} />
     case '': return tripRuns(state.board)
       ? <Spread state={state} now={now} acts={spreadActs(hands, turn)} page={page} />
-      : phaseOf(state.board) === 'ended' ? <DockPanel state={state} named={hands.named} forget={hands.forget} /> : <StartPanel state={state} now={now} draft={draft} />
+      : phaseOf(state.board) === 'ended' ? <DockPanel state={state} now={now} answer={hands.fish} named={hands.named} forget={hands.forget} /> : <StartPanel state={state} now={now} draft={draft} answer={hands.fish} />
   }
 }
 

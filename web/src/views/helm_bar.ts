@@ -1,6 +1,7 @@
 // What the helm's places do now. The state of the board and the menu that is open decide; the entries say what was meant, and
 // the server what comes of it.
 
+import type { DebriefFishAnswer } from 'debrief'
 import type { BoardPreset, Condition, EntryId, FightEnd, Light, Scope } from 'proto'
 import type { Store, ViewState } from '../store'
 import { actWords } from '../ui/act_words'
@@ -29,7 +30,7 @@ export type Menu =
 
 export const REST: Menu = { at: 'rest' }
 
-export type Panel = '' | 'checks' | 'calls' | 'setup' | 'spread' | 'crew' | 'codes' | 'more' | 'astern' | 'hurt' | 'stamps' | 'note' | 'brief' | 'start' | 'baits'
+export type Panel = '' | 'checks' | 'calls' | 'setup' | 'spread' | 'crew' | 'codes' | 'more' | 'astern' | 'hurt' | 'stamps' | 'note' | 'brief' | 'start' | 'baits' | 'box'
 
 export interface HelmHands {
   state: ViewState
@@ -45,6 +46,8 @@ export interface HelmHands {
   named: readonly number[]
   forget: () => void
   startTrip: () => void
+  /** The fish as the server has worked them out; null: not read yet. */
+  fish: DebriefFishAnswer | null
   earlier: Earlier
 }
 

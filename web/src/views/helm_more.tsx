@@ -31,14 +31,14 @@ export function MorePanel({ hands }: { hands: HelmHands }) {
   return (
     <section class="panel more-panel">
       <Row of="five" choices={[...deck(hands), now(hands)]} />
-      <Row of="five" choices={happened(hands)} />
+      <Row of="six" choices={happened(hands)} />
       <Row of="four" choices={lists(hands)} />
       <Row of="five" choices={trip(hands, dark)} />
     </section>
   )
 }
 
-function Row({ of, choices }: { of: 'four' | 'five'; choices: readonly Choice[] }) {
+function Row({ of, choices }: { of: 'four' | 'five' | 'six'; choices: readonly Choice[] }) {
   return (
     <div class={`choices ${of}`}>
       {choices.map((one) => (
@@ -85,6 +85,7 @@ function happened(hands: HelmHands): Choice[] {
   const stamps = state.board.stamps.size
   const slick = slickTile(hands)
   return [
+    { place: 'box', label: words.fish.box, act: () => show('box') },
     { place: 'stamps', label: words.button.tell, sub: stamps ? words.stamp.more(stamps) : '', act: stamps ? () => show('stamps') : undefined },
     { place: 'note', label: words.button.note, act: () => show('note') },
     { place: 'brief', label: words.button.brief, act: () => show('brief') },
