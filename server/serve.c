@@ -223,7 +223,7 @@ static bool close_writers(struct server *server)
     int64_t behind = 0;
     bool ended = !server->writer || log_writer_stop(server->writer);
     if (!ended) {
-        struct msg words;
+        struct msg words = {.text = ""};
         (void)err_set(&words, ERR_NONE, "The disk with the log in %.200s does not answer, and is waited for no longer.",
                       server->options->data);
         complain(words.text);

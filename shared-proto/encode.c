@@ -150,7 +150,8 @@ static void put_string(struct json_out *out, const struct field *field, const ch
 
 static void put_json(struct json_out *out, const struct field *field, const cJSON *json)
 {
-    must(json != NULL, field->name);
+    if (!json)
+        cannot_write(field->name);
     if (cJSON_IsRaw(json)) {
         put_word(out, json->valuestring);
         return;

@@ -100,7 +100,7 @@ void dock_check(const struct board *);
 enum refusal_code fish_admit(const struct board *, const struct entry *, struct about *);
 enum outcome fish_apply(struct board *, const struct entry *);
 void fish_check(const struct board *);
-void fish_muster(struct board *, const struct entry *trip_started); /* who counts, as the trip starts */
+void fish_muster(struct board *b, const struct entry *e); /* who counts, as the trip starts */
 
 enum refusal_code checks_admit(const struct board *, const struct entry *, struct about *);
 enum outcome checks_apply(struct board *, const struct entry *);

@@ -77,7 +77,7 @@ static int32_t said(struct texts *texts, const char *name)
 
 static void pool_open(struct pool *pool, struct debrief *d)
 {
-    char text[8];
+    char text[16];
     memset(pool, 0, sizeof *pool);
     pool->debrief = d;
     pool->all = texts_number(&d->texts, "all");

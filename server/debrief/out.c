@@ -59,6 +59,7 @@ void out_text(struct out *out, const char *text)
 void out_format(struct out *out, const char *format, ...)
 {
     va_list args;
+    CHECK(format);
     va_start(args, format);
     int len = vsnprintf(NULL, 0, format, args);
     va_end(args);

@@ -64,6 +64,7 @@ static void note(struct trip *trip, int32_t index)
         journal_give(&trip->journal, chunk);
     }
     (void)journal_append(&trip->journal, &trip->entry, OUTCOME_MOOT);
+    assert_in_range(index, 0, ENTRIES - 1);
     if (index > 0)
         trip->live[index] = trip->live[index - 1];
     if (!journal_corrects(&trip->entry)) {

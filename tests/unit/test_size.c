@@ -89,7 +89,8 @@ static void start(struct scene *s)
         (void)snprintf(body->jobs[i], sizeof body->jobs[i], "new clip on the port rigger, and the spare one checked");
         (void)snprintf(body->job_names[i], sizeof body->job_names[i], "Somebody of an earlier crew, %c",
                        (char)('A' + i));
-        (void)snprintf(body->job_days[body->job_days_count++], sizeof body->job_days[i], "2026-07-1%d", (int)i);
+        (void)snprintf(body->job_days[body->job_days_count++], sizeof body->job_days[i], "2026-07-1%c",
+                       (char)('0' + i));
     }
     body->persons = 14;
     body->paying = 11;
