@@ -63,7 +63,7 @@ test('the cockpit reads along: what is asked, the box, whose job is what, how mu
   const counts = { counts: { boated: 2, near_misses: 2, gear_faults: 1 } }
   const jobs: Flat = { 'jobs/1': { no: 1, text: 'New clip', hand: 2 }, 'jobs/2': { no: 2, text: 'Guard', hand: 3, done: true } }
   assert.deepEqual(rows({ ...counts, ...jobs }, ['Strike, Short port: how did it end?', 'Way back: how was it left?']), [
-    'Strike, Short port: how did it end? (2 left)', 'The log says 2 boated', 'Tobias: New clip', '2 near misses told', '1 fault told',
+    'Strike, Short port: how did it end? (2 left)', 'The log says 2 boated', 'Tobias: New clip', '2 near misses told, 1 fault told',
   ])
   const counted = { dock: { counted: true, counted_ms: NOW, boated: 3, hand: 1, second: 2 } }
   assert.deepEqual(rows({ counts: { boated: 2 }, ...counted }), ['Everything is settled', 'Counted by Ines and Tobias: 3, not as logged'])

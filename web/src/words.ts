@@ -275,7 +275,7 @@ export const words = {
   },
 
   dock: {
-    fish: 'BOX', settle: 'NOT KNOWN', count: 'FISH BOX', near: 'NEAR MISS', jobs: 'JOBS', byDay: 'to be done by', jobWhole: (name: string, day: string, job: string) => [name, day && `by ${day}`, job].filter(Boolean).join(': '), faults: 'FAULTS', allSettled: 'Everything is settled', left: (n: number) => `${n} left`,
+    fish: 'BOX', settle: 'NOT KNOWN', count: 'COUNT', near: 'NEAR MISS', jobs: 'JOBS', byDay: 'to be done by', jobWhole: (name: string, day: string, job: string) => [name, day && `by ${day}`, job].filter(Boolean).join(': '), faults: 'FAULTS', allSettled: 'Everything is settled', left: (n: number) => `${n} left`,
     of: { strike: 'Strike', fight: 'Fish on', raise: 'Fish up' } satisfies Record<EndOf, string>,
     ended: (what: string) => `${what}: how did it end?`, logSays: (n: number) => `The log says ${n} boated`, inBox: (n: number) => `${n} in the box`,
     two: (names: string) => (names ? `Counting: ${names}` : 'Tap two names: they count'), addHand: 'Two names are needed: add a hand in SET-UP, CREW', agrees: (a: string, b: string) => `Counted by ${a} and ${b}: as logged`,
@@ -340,7 +340,7 @@ export const words = {
     fate: { not_said: '', kept: 'kept', released: 'released', discarded_dead: 'dead, put back' } satisfies Record<FishFate, string>,
     use: { not_said: '', private: 'private trip', charter: 'charter', headboat: 'headboat' } satisfies Record<TripUse, string>,
     measure: {
-      none: 'not said how', curved_fork: 'curved, over the fin, upper jaw to fork', lower_jaw_fork: 'straight, lower jaw to fork', fork: 'straight, snout to fork',
+      none: 'not said how', curved_fork: 'curved, over the fin, jaw to fork', lower_jaw_fork: 'straight, lower jaw to fork', fork: 'straight, snout to fork',
       cleithrum_keel: 'head off: cleithrum to keel, along the body', pectoral_fork: 'head off: pectoral fin to fork, along the body',
     } satisfies Record<Measure, string>,
     inches: (um: number) => `${(um / 25400).toFixed(1)} in`, cm: (um: number) => `${(um / 10000).toFixed(1)} cm`,
@@ -349,11 +349,11 @@ export const words = {
     tagged: (tag: string) => `tag ${tag}`,
     persons: (aboard: number, paying: number) => `${aboard} aboard${paying ? `, ${paying} paying` : ''}`,
     dated: (name: string, day: string) => `${name}, dated ${day}`,
-    reportsOf: (n: number) => (n ? `${n} due` : ''), box: 'BOX', tell: (name: string) => `${name}: what is to be told?`, which: 'Which fish?', another: 'ANOTHER FISH', untold: 'SPECIES NOT TOLD', untoldOf: (n: number) => `${n} not told`,
-    less: 'DEL', species: 'SPECIES', speciesAsk: 'What is it?', onIce: 'ON ICE', length: 'LENGTH', girth: 'GIRTH', weighed: 'WEIGHED', fateAsk: 'KEPT OR NOT', decided: 'WHO DECIDED', decidedAsk: 'Whose decision was it?',
+    reportsOf: (n: number) => (n ? `${n} due` : ''), box: 'BOX', tell: (name: string) => `${name}: what is to be told?`, which: 'Which fish?', another: 'NEW FISH', untold: 'NOT TOLD', untoldOf: (n: number) => `${n} not told`,
+    less: 'DEL', species: 'SPECIES', speciesAsk: 'What is it?', onIce: 'ON ICE', length: 'LENGTH', girth: 'GIRTH', weighed: 'WEIGHED', fateAsk: 'KEPT OR NOT', decided: 'DECISION', decidedAsk: 'Whose decision was it?',
     outOfWater: 'OUT OF WATER', measureAsk: 'How is it measured?', allFish: 'ALL FISH', whatFish: 'WHAT FISH?', iceAsk: 'ON ICE?',
     unit: { inch: 'inches', cm: 'centimetres', lb: 'pounds', kg: 'kilograms' },
-    padLength: (how: string, unit: string) => `Length in ${unit}, ${how}`, padGirth: (unit: string) => `Girth in ${unit}, around the thickest part`, padWeight: (unit: string) => `Weight in ${unit}, on a scale`,
+    padLength: (how: string, unit: string) => `In ${unit}: ${how}`, padGirth: (unit: string) => `Girth in ${unit}, around the thickest part`, padWeight: (unit: string) => `Weight in ${unit}, on a scale`,
     padOut: 'Seconds out of the water', seconds: (s: number) => `${s} s`, pounds: (g: number) => `${(g / 453.59237).toFixed(1)} lb`, about: (g: number) => `about ${(g / 1000).toFixed(1)} kg`,
     logged: (n: number) => `${n} logged`, left: (n: number, limit: number) => `${n} of ${limit} left`, leftShort: (n: number) => `${n} left`, over: (n: number) => `${n} over`, noRetention: 'NO RETENTION', noSize: 'no size is stated', noNumber: 'no number, no size', check: 'Check the current rule.', ruleOf: (day: string) => day,
     tab: { standing: 'BOX', fish: 'FISH', reports: 'REPORTS' }, noRules: 'This trip has no rule set: nothing is counted against one.', noRows: 'The rule set has no rows for this trip.', reading: 'Reading from the board', page: (n: number, of: number) => `${n} of ${of}`,

@@ -13,7 +13,7 @@ import { type FishAt, type FishHands, type Step, fishStep } from './fish_steps'
 import { TextField } from './text_field'
 
 const ROWS = 6
-const REPORTS = 3
+const REPORTS = 2
 const TILES = 11
 const HOUR_MS = 3_600_000
 
@@ -46,7 +46,7 @@ export function BoxPanel({ state, store, now, answer, close }: { state: ViewStat
       <nav class="tabs">
         {TABS.map((one) => <Press key={one} label={`${words.fish.tab[one]} ${told[one]}`} of={`choice ${tab === one ? 'strong' : ''}`} place={`box-${one}`} pressed={tab === one} act={open(one)} fit={1}>
           <b>{words.fish.tab[one]}</b>{told[one] && <small>{told[one]}</small>}</Press>)}
-        <Press label={words.button.more} of="choice" place="box-more" act={of > 1 ? () => setPage(shown + 1) : undefined}><b>{words.button.more}</b>{of > 1 && <small>{words.fish.page(shown + 1, of)}</small>}</Press>
+        <Press label={words.button.more} of="choice" place="box-more" act={of > 1 ? () => setPage(shown + 1) : undefined} fit={2}><b>{words.button.more}</b>{of > 1 && <small>{words.fish.page(shown + 1, of)}</small>}</Press>
         <Press label={words.button.close} of="choice" place="close" act={close} />
       </nav>
       {tab === 'standing' ? <Standing answer={answer} page={shown} row={row} open={setRow} />
@@ -139,8 +139,10 @@ function Report({ report, state, store, now }: { report: DebriefReport; state: V
   return (
     <div class="report-row">
       <p><b>{report.of}</b>, {report.confirmed ? words.fish.confirmed(report.confirmed) : dueWords(report, now, state.utc_offset_ms)}. {report.citation}</p>
-      <TextField label={words.fish.number} text={typed} most={TEXT_BYTES.body_report_told.number} change={setTyped} place={`number-${report.id}`} />
-      <Press label={words.button.save} of={`choice ${number ? 'strong' : ''}`} place={`number-save-${report.id}`} act={number ? save : undefined} />
+      {!report.confirmed && <>
+        <TextField label={words.fish.number} text={typed} most={TEXT_BYTES.body_report_told.number} change={setTyped} place={`number-${report.id}`} />
+        <Press label={words.button.save} of={`choice ${number ? 'strong' : ''}`} place={`number-save-${report.id}`} act={number ? save : undefined} />
+      </>}
     </div>
   )
 }

@@ -23,7 +23,6 @@ export function dockRows({ board }: ViewState, asked: readonly string[]): string
     asked[0] ? [asked[0], asked.length > 1 ? `(${words.dock.left(asked.length)})` : ''].filter(Boolean).join(' ') : words.dock.allSettled,
     box,
     ...jobs,
-    counts.near_misses ? words.dock.nearMisses(counts.near_misses) : '',
-    counts.gear_faults ? words.dock.faultsTold(counts.gear_faults) : '',
+    [counts.near_misses ? words.dock.nearMisses(counts.near_misses) : '', counts.gear_faults ? words.dock.faultsTold(counts.gear_faults) : ''].filter(Boolean).join(', '),
   ].filter(Boolean)
 }
