@@ -5,7 +5,7 @@ import {
   LIGHT_VALUES, MEASURE_VALUES, NEAR_KIND_VALUES, PHASE_VALUES, RAISE_END_VALUES, RAISE_GEAR_VALUES, SCOPE_VALUES, STAMP_WHAT_VALUES,
   STATION_VALUES, TRIP_USE_VALUES, type BoardAstern, type BoardCall, type BoardCheck, type BoardClearing, type BoardFight, type BoardHand,
   type BoardHurt, type BoardLine, type BoardOpenEnd, type BoardOverboard, type BoardRaise, type BoardStamp, type BoardStop,
-  type BoardStrike, type BodyTripStarted, type EntryId, type Kind,
+  type BoardStrike, type BodyTripStarted, type EntryId, type FishFate, type Kind,
 } from 'proto'
 import type { ActOptions } from '../../web/src/store_shape'
 import type { Page } from './page'
@@ -105,6 +105,9 @@ export function correction(rng: Prng, page: Page): Act | null {
   return { kind: 'voided', body: { target: asked.target, ...(agreed > 0 ? { agreed } : {}) } }
 }
 
+/** Most fish that are told of are kept: a fish that counts for a later trip is rare enough among so many other acts. */
+const KEPT_OFTEN: readonly FishFate[] = ['kept', 'kept', 'kept', 'kept', ...FISH_FATE_VALUES]
+
 const CREW: readonly (readonly [number, Maker])[] = [
   [60, (rng, seen) => ({ kind: 'line_is', body: { line: lineOf(rng, seen), state: rng.pick(['in', 'out', 'out', 'setting', 'fouled', 'not_known', 'on']) } })],
   [12, (rng, seen) => ({ kind: 'lines_are', body: { ...(rng.chance(700) ? { in: [lineOf(rng, seen), lineOf(rng, seen)] } : {}), ...(rng.chance(400) ? { out: [lineOf(rng, seen)] } : {}), ...(rng.chance(300) ? { eye: true } : {}) } })],
@@ -177,7 +180,7 @@ const TRADE: readonly (readonly [number, Maker])[] = [
   [3, (rng) => { const text = mark(); return { kind: 'job', body: { no: rng.int(1, 3), text }, mark: text } }],
   [5, (rng) => ({ kind: 'job_done', body: { no: rng.int(1, 3) } })],
   [2, () => { const text = mark(); return { kind: 'gear_fault', body: { text }, mark: text } }],
-  [40, (rng, seen) => naming(fightOf(rng, seen), (fish) => ({ kind: 'fish_told', body: { fish, code: rng.pick(['YFT', 'DOL', 'SWO']), fate: rng.pick(FISH_FATE_VALUES), length_um: rng.int(0, 2000000), measure: rng.pick(MEASURE_VALUES), measured_by: handOf(rng, seen) } }))],
+  [40, (rng, seen) => naming(fightOf(rng, seen), (fish) => ({ kind: 'fish_told', body: { fish, code: rng.pick(['YFT', 'DOL', 'SWO']), fate: rng.pick(KEPT_OFTEN), length_um: rng.int(0, 2000000), measure: rng.pick(MEASURE_VALUES), measured_by: handOf(rng, seen) } }))],
   [2, (rng, seen) => naming(fightOf(rng, seen), (fish) => ({ kind: 'fish_iced', body: { fish } }))],
   [1, (rng, seen) => naming(fightOf(rng, seen), (of) => { const number = mark(); return { kind: 'report_told', body: { of, number }, mark: number } })],
 ]
