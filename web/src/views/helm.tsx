@@ -50,7 +50,7 @@ export function Helm() {
   const [handsPage, setHandsPage] = useState(0)
   const [named, setNamed] = useState<number[]>([])
   const draft = useTripDraft(state)
-  const learned = useLearned(store, state.me.greeted && isHelm(state) && !tripRuns(state.board))
+  const learned = useLearned(store, state.me.greeted && isHelm(state) && phaseOf(state.board) === 'ended')
   const fish = useFish(state, store, isHelm(state))
   const { earlier, store: told } = useEarlier(store, () => 0)
   if (!isHelm(state) && state.me.greeted) return <HelmNumber state={state} />
