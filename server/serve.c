@@ -231,7 +231,7 @@ static bool close_writers(struct server *server)
     if (server->spare)
         spare_stop(server->spare, &behind);
     if (behind > 0) {
-        struct msg words;
+        struct msg words = {.text = ""};
         (void)err_set(&words, ERR_NONE, "The spare copy in %.200s lacks the last %lld entries of the log.",
                       server->options->spare, (long long)behind);
         complain(words.text);

@@ -145,7 +145,8 @@ export class Screen {
     this.page.on('console', (message) => message.type() === 'error' && this.errors.push(`${message.text()} (${message.location().url})`))
     this.glass = await this.context.newCDPSession(this.page)
     await this.page.goto(address)
-    await until(`${this.name}: a page`, () => this.state())
+    // A page of another release loads itself anew, in the middle of a question.
+    await until(`${this.name}: a page`, () => this.state().catch(() => undefined))
   }
 
   /** The device is switched off: nothing of the page runs any more. */
@@ -162,7 +163,8 @@ export class Screen {
   async reload() {
     this.page.once('dialog', (dialog) => dialog.accept())
     await this.page.reload()
-    await until(`${this.name}: a page`, () => this.state())
+    // A page of another release loads itself anew, in the middle of a question.
+    await until(`${this.name}: a page`, () => this.state().catch(() => undefined))
   }
 
   state() {

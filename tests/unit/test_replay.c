@@ -64,9 +64,9 @@ static void note(struct trip *trip, int32_t index)
         journal_give(&trip->journal, chunk);
     }
     (void)journal_append(&trip->journal, &trip->entry, OUTCOME_MOOT);
-    assert_in_range(index, 0, ENTRIES - 1);
-    if (index > 0)
-        trip->live[index] = trip->live[index - 1];
+    struct board *live = &trip->live[index];
+    if (index != 0)
+        *live = live[-1];
     if (!journal_corrects(&trip->entry)) {
         (void)board_apply(&trip->live[index], &trip->entry);
     } else {
