@@ -184,7 +184,8 @@ static struct seat *next_seat(struct desk *desk)
 static void *run(void *context)
 {
     struct desk *desk = context;
-    (void)setpriority(PRIO_PROCESS, (id_t)gettid(), NICE); /* on Linux of this thread alone: setpriority(2), bugs */
+    (void)setpriority(PRIO_PROCESS, (id_t)gettid(),
+                      NICE); /* on Linux of this thread alone: setpriority(2), bugs; refused, it is as any other */
     lock(desk);
     while (!desk->stop) {
         struct seat *seat = next_seat(desk);

@@ -88,10 +88,10 @@ test('every system call and family of sockets that the board uses is allowed', {
   const filters = values('SystemCallFilter')
   const allowed = new Set([...calls('@default', all), ...calls('@system-service', all)])
   const denied = filters.slice(filters.findIndex((word) => word.startsWith('~'))).map((word) => word.replace('~', ''))
-  assert.deepEqual([filters[0], ...denied], ['@system-service', '@privileged', '@resources', 'setpriority'])
-  const again = denied.pop()
+  assert.deepEqual([filters[0], ...denied], ['@system-service', '@privileged', '@resources'])
   for (const group of denied) for (const name of calls(group, all)) allowed.delete(name)
-  allowed.add(again)
+  // The thread that works out debriefs makes itself nice where it may; the service refuses it that, and it does without.
+  allowed.add('setpriority')
   // SQLite gives its files' owner to those beside them when it is root, which the service never is (os_unix.c, robustFchown).
   if (process.getuid() === 0) allowed.add('fchown')
   assert.deepEqual([...used].filter((name) => !allowed.has(name)), [])
