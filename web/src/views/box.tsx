@@ -34,7 +34,7 @@ export function BoxPanel({ state, store, now, answer, close }: { state: ViewStat
     setRow('')
     go({ at: 'which' })
   }
-  const hands: FishHands = { state, store, answer, done: () => go({ at: 'which' }), go: (to) => {
+  const hands: FishHands = { state, store, answer, by: 'digits', done: () => go({ at: 'which' }), go: (to) => {
     setPage(0)
     go(to)
   } }
@@ -44,9 +44,11 @@ export function BoxPanel({ state, store, now, answer, close }: { state: ViewStat
   return (
     <section class="panel box-panel">
       <nav class="tabs">
-        {TABS.map((one) => <Press key={one} label={`${words.fish.tab[one]} ${told[one]}`} of={`choice ${tab === one ? 'strong' : ''}`} place={`box-${one}`} pressed={tab === one} act={open(one)} fit={1}>
+        {TABS.map((one) => <Press key={one} label={`${words.fish.tab[one]} ${told[one]}`} of={`choice ${tab === one ? 'strong' : ''}`} place={`box-${one}`} pressed={tab === one} act={open(one)} fit={2}>
           <b>{words.fish.tab[one]}</b>{told[one] && <small>{told[one]}</small>}</Press>)}
-        <Press label={words.button.more} of="choice" place="box-more" act={of > 1 ? () => setPage(shown + 1) : undefined} fit={2}><b>{words.button.more}</b>{of > 1 && <small>{words.fish.page(shown + 1, of)}</small>}</Press>
+        {tab === 'fish' && step.save
+          ? <Press label={step.save.label} of={`choice ${step.save.act ? 'strong' : ''}`} place="fish-save" act={step.save.act} />
+          : <Press label={words.button.more} of="choice" place="box-more" act={of > 1 ? () => setPage(shown + 1) : undefined} fit={2}><b>{words.button.more}</b>{of > 1 && <small>{words.fish.page(shown + 1, of)}</small>}</Press>}
         <Press label={words.button.close} of="choice" place="close" act={close} />
       </nav>
       {tab === 'standing' ? <Standing answer={answer} page={shown} row={row} open={setRow} />
@@ -100,12 +102,11 @@ function Telling({ answer, at, step, page }: { answer: DebriefFishAnswer | null;
   const is = 'fish' in at && at.at === 'one' ? answer?.fish.find((one) => one.id === at.fish) : undefined
   const said = is ? [...is.sayings, is.estimate_g ? `${words.fish.about(is.estimate_g)}, ${is.estimate_by ?? ''}` : ''].filter(Boolean).join(' · ') : ''
   const tiles = pad ? step.tiles : step.tiles.slice(page * TILES, (page + 1) * TILES)
-  const save = step.save && { key: 'fish-save', label: step.save.label, strong: Boolean(step.save.act), act: step.save.act }
   return (
     <>
       <p class="rules-line"><b>{step.ask}</b> {said}</p>
       <div class={`choices ${pad ? 'six' : 'four'}`}>
-        {[...tiles, ...(save ? [save] : [])].map((tile: Step['tiles'][number]) => <Press key={tile.key} label={[tile.label, tile.told].filter(Boolean).join(': ')} of={`choice ${tile.strong ? 'strong' : ''}`} place={tile.key} act={tile.act} fit={2}>
+        {tiles.map((tile) => <Press key={tile.key} label={[tile.label, tile.told].filter(Boolean).join(': ')} of={`choice ${tile.strong ? 'strong' : ''}`} place={tile.key} act={tile.act} fit={2}>
           <b>{tile.label}</b>{tile.told && <small>{tile.told}</small>}</Press>)}
       </div>
     </>

@@ -67,7 +67,7 @@ export interface CockpitHands {
 
 /** What the telling of a fish asks now. */
 export function fishAsked({ state, store, fish, go }: CockpitHands, to: FishAt): Step {
-  return fishStep({ state, store, answer: fish, go: (next) => go({ at: 'fish', to: next }), done: () => go(SPREAD) }, to)
+  return fishStep({ state, store, answer: fish, by: 'steps', go: (next) => go({ at: 'fish', to: next }), done: () => go(SPREAD) }, to)
 }
 
 /** The large place: what is wanted of this page next, the most pressing first. An open sheet may ask for it before the rest. */

@@ -36,7 +36,7 @@ function paged(tiles: readonly Tile[], room: number): (readonly Tile[])[] {
 }
 
 /** Two rows of so many columns, one on a short glass; what is over comes page by page. */
-export function Tiles({ tiles, columns, page, turn, lapsed }: { tiles: readonly Tile[]; columns: 2 | 3 | 4 | 6; page: number; turn: () => void; lapsed?: () => boolean }) {
+export function Tiles({ tiles, columns, page, turn, lapsed }: { tiles: readonly Tile[]; columns: 2 | 3 | 4; page: number; turn: () => void; lapsed?: () => boolean }) {
   const room = columns * (useShort() ? 1 : 2)
   const sheets = paged(tiles, room)
   const shown = sheets[page % sheets.length] ?? []

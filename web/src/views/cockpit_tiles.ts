@@ -18,7 +18,7 @@ import type { FishAt } from './fish_steps'
 
 export interface TileSet {
   tiles: Tile[]
-  columns: 2 | 3 | 4 | 6
+  columns: 2 | 3 | 4
 }
 
 export interface TileModes {
@@ -90,7 +90,7 @@ function afterEnd({ fish }: CockpitHands, end: FightEnd, fight: EntryId): Sheet 
 
 function fishTiles(hands: CockpitHands, to: FishAt): TileSet {
   const step = fishAsked(hands, to)
-  return { columns: step.columns, tiles: step.tiles.map((tile) => ({
+  return { columns: step.columns === 6 ? 4 : step.columns, tiles: step.tiles.map((tile) => ({
     key: tile.key, label: [tile.label, tile.told].filter(Boolean).join(': '), name: tile.label, ...(tile.told ? { told: [tile.told] } : {}), of: tile.strong ? 'strong' : '', act: tile.act,
   })) }
 }

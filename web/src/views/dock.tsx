@@ -35,7 +35,7 @@ export function DockPanel({ state, now, answer, named, forget }: { state: ViewSt
           act={() => {
             forget()
             setTab(one)
-          }} fit={1}><b>{words.dock[one]}</b>{told[one] && <small>{told[one]}</small>}</Press>)}
+          }} fit={2}><b>{words.dock[one]}</b>{told[one] && <small>{told[one]}</small>}</Press>)}
       </nav>
       {tab === 'fish' ? <BoxPanel state={state} store={store} now={now} answer={answer} close={() => setTab('settle')} /> : bodyOf(tab, state, named)}
     </section>

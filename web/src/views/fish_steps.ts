@@ -1,5 +1,5 @@
-// Telling of a fish, by big touches: which fish, then its species, or that it is on ice; its numbers when there is time for them, by a
-// pad of ten digits. One step is a question and its tiles; the helm's panel and the cockpit's page draw them each in their own way.
+// Telling of a fish, by big touches: which fish, then its species, or that it is on ice; its numbers when there is time for them, by
+// ten digits at the helm, and where there is room for eight large tiles only by steps up and down. One step is a question and its tiles; the helm's panel and the cockpit's page draw them each in their own way.
 
 import type { DebriefFish, DebriefFishAnswer } from 'debrief'
 import type { EntryId, FishFate, LengthUnit, Measure } from 'proto'
@@ -32,6 +32,8 @@ export interface FishHands {
   state: ViewState
   store: Store
   answer: DebriefFishAnswer | null
+  /** How a number is given. */
+  by: 'digits' | 'steps'
   go: (to: FishAt) => void
   done: () => void
 }
@@ -162,14 +164,13 @@ function typed(text: string): number {
   return /^\d+(\.\d{0,2})?$/.test(text) ? Number(text) : 0
 }
 
-function pad(hands: FishHands, to: Extract<FishAt, { at: 'pad' }>): Step {
+function pad(hands: FishHands, to: Pad): Step {
   const { store, go } = hands
   const { fish, what, measure, text } = to
   const unit = speciesOf(hands.answer, known(hands, fish)?.code ?? '')?.unit ?? 'inch'
   const um = Math.round(typed(text) * (unit === 'inch' ? UM_PER_INCH : UM_PER_CM))
   const most = MOST[what] / (what === 'out' ? 1 : what === 'weight' ? (unit === 'inch' ? G_PER_LB : 1000) : unit === 'inch' ? UM_PER_INCH : UM_PER_CM)
   const hand = hands.state.me.hand
-  const put = (more: string) => () => go({ ...to, text: (text + more).slice(0, MOST_DIGITS) })
   const told = () => {
     const body = {
       length: { fish, length_um: um, measure, ...(hand ? { measured_by: hand } : {}) },
@@ -180,13 +181,34 @@ function pad(hands: FishHands, to: Extract<FishAt, { at: 'pad' }>): Step {
     store.act('fish_told', body[what])
     go({ at: 'one', fish })
   }
-  const point = { key: 'pad-point', label: '.', act: text.includes('.') || !text ? undefined : put('.') }
-  // Beside the digits stand the point and the way back.
-  const back = { key: 'pad-back', label: words.fish.less, act: text ? () => go({ ...to, text: text.slice(0, -1) }) : undefined }
   return {
-    ask: `${padAsk(what, measure, unit)}: ${text || '-'}`, columns: 6,
-    tiles: [...['1', '2', '3', '4', '5'].map((digit) => ({ key: `pad-${digit}`, label: digit, act: put(digit) })), point,
-      ...['6', '7', '8', '9', '0'].map((digit) => ({ key: `pad-${digit}`, label: digit, act: put(digit) })), back],
+    ask: `${padAsk(what, measure, unit)}: ${text || '-'}`, columns: hands.by === 'digits' ? 6 : 4,
+    tiles: hands.by === 'digits' ? digitTiles(to, go) : stepTiles(to, unit, go),
     save: { label: words.button.save, act: typed(text) > 0 && typed(text) <= most ? told : undefined },
   }
+}
+
+type Pad = Extract<FishAt, { at: 'pad' }>
+
+/** Ten digits; the point and the way back stand beside them. */
+function digitTiles(to: Pad, go: FishHands['go']): Step['tiles'] {
+  const { text } = to
+  const put = (more: string) => () => go({ ...to, text: (text + more).slice(0, MOST_DIGITS) })
+  const digit = (is: string) => ({ key: `pad-${is}`, label: is, act: put(is) })
+  const point = { key: 'pad-point', label: '.', act: text.includes('.') || !text ? undefined : put('.') }
+  const back = { key: 'pad-back', label: words.fish.less, act: text ? () => go({ ...to, text: text.slice(0, -1) }) : undefined }
+  return [...['1', '2', '3', '4', '5'].map(digit), point, ...['6', '7', '8', '9', '0'].map(digit), back]
+}
+
+const STEPS: Record<What, readonly number[]> = { length: [20, 5, 1, 0.5], girth: [10, 5, 1, 0.5], weight: [50, 10, 5, 1], out: [60, 10, 5, 1] }
+
+/** Four steps up, and the same down. */
+function stepTiles(to: Pad, unit: LengthUnit, go: FishHands['go']): Step['tiles'] {
+  const steps = STEPS[to.what].map((step) => (unit === 'cm' && step > 1 && to.what !== 'out' ? step * 2 : step))
+  const now = typed(to.text)
+  const by = (step: number) => ({
+    key: `step-${step < 0 ? 'less' : 'more'}-${Math.abs(step)}`, label: step < 0 ? `-${-step}` : `+${step}`,
+    act: now + step >= 0 ? () => go({ ...to, text: `${Math.round((now + step) * 10) / 10}` }) : undefined,
+  })
+  return [...steps.map((step) => by(step)), ...steps.map((step) => by(-step))]
 }
