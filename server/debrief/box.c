@@ -3,7 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "board/check.h"
+#include "board/parts.h"
+#include "debrief/grow.h"
 #include "debrief/rules.h"
 
 #define DAY_MS INT64_C(86400000)
@@ -23,27 +24,18 @@ void box_release(struct box *box)
     memset(box, 0, sizeof *box);
 }
 
-static bool same(struct entry_id a, struct entry_id b)
-{
-    return a.n == b.n && a.sender == b.sender && a.lane == b.lane;
-}
-
 /* The last ones are asked for most. */
 static struct box_fish *find(struct box *box, struct entry_id id)
 {
     for (int32_t i = box->count; i > 0; i--)
-        if (same(box->fish[i - 1].id, id))
+        if (id_is(box->fish[i - 1].id, id))
             return &box->fish[i - 1];
     return NULL;
 }
 
 static struct box_fish *add(struct box *box, struct entry_id id, const struct entry *e)
 {
-    if (box->count == box->room) {
-        box->room = box->room == 0 ? 16 : 2 * box->room;
-        box->fish = realloc(box->fish, (size_t)box->room * sizeof *box->fish);
-        CHECK(box->fish);
-    }
+    box->fish = grow(box->fish, box->count, &box->room, sizeof *box->fish);
     struct box_fish *fish = &box->fish[box->count++];
     memset(fish, 0, sizeof *fish);
     fish->id = id;
@@ -58,7 +50,7 @@ static struct box_fish *find_or_add(struct box *box, struct entry_id id, const s
     return fish ? fish : add(box, id, e);
 }
 
-bool box_wants(enum entry_kind kind)
+static bool wants(enum entry_kind kind)
 {
     static const enum entry_kind KINDS[] = {
         KIND_TRIP_STARTED, KIND_TRIP_PHASE,  KIND_TRIP_ENDED, KIND_FIGHT_ENDED, KIND_FIGHT_CONDITION,
@@ -69,20 +61,6 @@ bool box_wants(enum entry_kind kind)
         if (KINDS[i] == kind)
             return true;
     return false;
-}
-
-struct entry_id box_names(const struct entry *e)
-{
-    const union entry_body *body = &e->body;
-    switch ((int)e->kind) {
-    case KIND_FIGHT_ENDED: return body->fight_ended.fight;
-    case KIND_FIGHT_CONDITION: return body->fight_condition.fight;
-    case KIND_FISH_TOLD: return body->fish_told.fish;
-    case KIND_FISH_ICED: return body->fish_iced.fish;
-    case KIND_REPORT_TOLD: return body->report_told.of;
-    case KIND_HURT_TOLD: return body->hurt_told.hurt;
-    }
-    return (struct entry_id){0};
 }
 
 static void fight_over(struct box *box, const struct entry *e)
@@ -141,7 +119,7 @@ static void hurt(struct box *box, const struct entry *e)
     if (e->kind == KIND_HURT && box->hurts_count < BOX_HURTS_MAX)
         box->hurts[box->hurts_count++] = (struct box_hurt){.id = e->id, .at_ms = e->at_ms};
     for (int32_t i = 0; e->kind == KIND_HURT_TOLD && i < box->hurts_count; i++)
-        if (same(box->hurts[i].id, e->body.hurt_told.hurt))
+        if (id_is(box->hurts[i].id, e->body.hurt_told.hurt))
             box->hurts[i].how = e->body.hurt_told.how;
 }
 
@@ -152,10 +130,10 @@ static void reported(struct box *box, const struct body_report_told *body)
     if (fish)
         memcpy(fish->report, body->number, sizeof fish->report);
     for (int32_t i = 0; i < box->hurts_count; i++)
-        if (same(box->hurts[i].id, body->of))
+        if (id_is(box->hurts[i].id, body->of))
             memcpy(box->hurts[i].report, body->number, sizeof box->hurts[i].report);
     for (int32_t i = 0; i < box->due_count; i++)
-        if (same(box->due[i].kept.of, body->of))
+        if (id_is(box->due[i].kept.of, body->of))
             memcpy(box->due[i].report, body->number, sizeof box->due[i].report);
 }
 
@@ -229,6 +207,17 @@ void box_settle(struct box *box)
             box->fish[count++] = fish;
     }
     box->count = count;
+}
+
+void box_gather(struct box *box, const struct journal *journal, const int32_t *order)
+{
+    struct entry e;
+    box_reset(box);
+    for (int32_t i = 0; i < journal->count; i++) {
+        if (wants(journal_row(journal, order[i])->kind) && journal_stands(journal, order[i], &e))
+            box_take(box, &e);
+    }
+    box_settle(box);
 }
 
 bool box_kept(const struct box_fish *fish)

@@ -1,6 +1,6 @@
 /* The fish of a trip, and what counts with them, gathered from its entries.
  *
- *     box_init ─▶ box_take, once for each entry that stands, in the order of the log ─▶ box_settle ─▶ read ─▶ box_release
+ *     box_gather: box_reset ─▶ box_take, once for each entry that stands, in the order of order.h ─▶ box_settle
  *
  * An entry stands when it is not refused, not voided, and did something; one that was replaced is handed in as its replacement
  * with the identity and the time of the first. So a voided entry leaves no trace, and neither does what only told of it.
@@ -11,7 +11,7 @@
 #ifndef STERNBOARD_DEBRIEF_BOX_H
 #define STERNBOARD_DEBRIEF_BOX_H
 
-#include "proto.h"
+#include "board/journal.h"
 
 enum { BOX_EARLIER_MAX = 64, BOX_HURTS_MAX = 32, BOX_DUE_MAX = 16 };
 
@@ -68,11 +68,8 @@ struct box {
 void box_reset(struct box *);
 void box_release(struct box *);
 
-/* Does a kind matter here? */
-bool box_wants(enum entry_kind);
-
-/* What an entry that matters tells of, n 0: of nothing before it. */
-struct entry_id box_names(const struct entry *);
+/* The box of a trip: its journal in the order that order_make() gave, so that what was told last holds, however it came. */
+void box_gather(struct box *, const struct journal *, const int32_t *order);
 
 /* In the order of when things happened, none before what it names: what was told last holds. */
 void box_take(struct box *, const struct entry *);

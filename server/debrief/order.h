@@ -8,9 +8,6 @@
 
 #include "board/journal.h"
 
-/* The entry that an entry names; n 0: none. Where it stands in another's place, or voids it, that one. */
-struct entry_id order_names(const struct entry *);
-
 /* The indexes of all the journal's rows in that order; to be freed. */
 int32_t *order_make(const struct journal *);
 

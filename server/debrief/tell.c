@@ -110,16 +110,6 @@ static void muster(struct teller *t)
     }
 }
 
-/* The fish: what was told last holds, however it arrived. */
-static void fill_box(struct teller *t)
-{
-    for (int32_t i = 0; i < t->journal->count; i++) {
-        if (box_wants(journal_row(t->journal, t->order[i])->kind) && journal_stands(t->journal, t->order[i], &t->entry))
-            box_take(&t->facts->box, &t->entry);
-    }
-    box_settle(&t->facts->box);
-}
-
 static void finish(struct teller *t)
 {
     t->facts->open = t->board.trip.phase != PHASE_ENDED;
@@ -129,7 +119,7 @@ static void finish(struct teller *t)
     lanes_end(t);
     gaps_end(t);
     muster(t);
-    fill_box(t);
+    box_gather(&t->facts->box, t->journal, t->order);
     cards_make(t);
 }
 

@@ -4,59 +4,15 @@
 
 #include "codec.h"
 #include "debrief/fish_json.h"
+#include "debrief/order.h"
 #include "debrief/reports.h"
 #include "own.h"
 
-/* A row and when it is taken: the trip's start first, none before what it names. */
-struct dated {
-    int64_t at_ms;
-    int32_t index;
-};
-
-static int by_time(const void *left, const void *right)
-{
-    const struct dated *a = left, *b = right;
-    int order = (a->at_ms > b->at_ms) - (a->at_ms < b->at_ms);
-    return order != 0 ? order : (a->index > b->index) - (a->index < b->index);
-}
-
-static int64_t at_ms_of(struct hub *hub, int32_t index)
-{
-    struct entry *e = &hub->old_entry;
-    journal_effective(&hub->journal, index, e);
-    struct entry_id name = box_names(e);
-    int32_t named = name.n == 0 ? -1 : journal_find(&hub->journal, name);
-    int64_t at_ms = e->kind == KIND_TRIP_STARTED ? INT64_MIN : e->at_ms;
-    if (named < 0)
-        return at_ms;
-    journal_effective(&hub->journal, named, e);
-    return e->at_ms > at_ms ? e->at_ms : at_ms;
-}
-
-/* The rows that stand and matter, count of them, in the order of when things happened: a phone may have waited for the Wi-Fi with
- * what has been told better since. To be freed. */
-static struct dated *rows_of(struct hub *hub, int32_t *count)
-{
-    struct dated *rows = malloc(((size_t)hub->journal.count + 1) * sizeof *rows);
-    CHECK(rows);
-    *count = 0;
-    for (int32_t i = 0; i < hub->journal.count; i++)
-        if (box_wants(journal_row(&hub->journal, i)->kind) && journal_stands(&hub->journal, i, &hub->old_entry))
-            rows[(*count)++] = (struct dated){.at_ms = at_ms_of(hub, i), .index = i};
-    qsort(rows, (size_t)*count, sizeof *rows, by_time);
-    return rows;
-}
-
 static void gather(struct hub *hub)
 {
-    int32_t count = 0;
-    struct dated *rows = rows_of(hub, &count);
-    box_reset(&hub->box);
-    for (int32_t i = 0; i < count; i++)
-        if (journal_stands(&hub->journal, rows[i].index, &hub->old_entry))
-            box_take(&hub->box, &hub->old_entry);
-    box_settle(&hub->box);
-    free(rows);
+    int32_t *order = order_make(&hub->journal);
+    box_gather(&hub->box, &hub->journal, order);
+    free(order);
 }
 
 void hub_rules(struct hub *hub, const struct rules *rules)
