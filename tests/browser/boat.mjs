@@ -14,7 +14,7 @@ const HERE = dirname(fileURLToPath(import.meta.url))
 export const SHOTS = resolve(HERE, '../../.build/shots')
 
 /** What a browser says on plain http without anything being wrong: an icon nobody made, a lost link. */
-const IDLE_TALK = /favicon\.ico|WebSocket connection to|Failed to load resource: net::ERR_/
+const IDLE_TALK = /favicon\.ico|WebSocket connection to|net::ERR_(CONNECTION_REFUSED|CONNECTION_RESET|EMPTY_RESPONSE)/
 
 /** What the pages log by themselves: that a call was shown on them. Counted apart from what hands have done. */
 const BY_ITSELF = ['shown']

@@ -96,10 +96,7 @@ test('1: targets at sea are 15 mm, primaries 20 mm, 3 mm apart, OVERBOARD 6 mm f
     const mm = MM[view]
     const nine = view === 'helm' && targets.filter(isLane).length >= 9
     const least = ['who', 'menu'].includes(one.place) ? 10 : ['a', 'b', 'primary'].includes(one.place) ? 20 : 15
-    // A number is typed on a phone when hands are free: its twelve keys have 9 mm by 15 mm there.
-    const key = view !== 'helm' && one.place.startsWith('pad-')
-    const narrow = key ? 9 : least
-    const small = one.width / mm < narrow - SLACK_MM || one.height / mm < least - SLACK_MM ? [`${name}: ${one.place} is ${(one.width / mm).toFixed(1)} x ${(one.height / mm).toFixed(1)} mm`] : []
+    const small = Math.min(one.width, one.height) / mm < least - SLACK_MM ? [`${name}: ${one.place} is ${(one.width / mm).toFixed(1)} x ${(one.height / mm).toFixed(1)} mm`] : []
     const close = targets.filter((other) => other.index > one.index).flatMap((other) => {
       // The phone's tiles stand closer side by side: four of 15 mm do not fit on 65 mm of glass with 3 mm between them.
       // So do the helm's lanes when nine stand abreast, and only then.

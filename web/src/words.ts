@@ -340,7 +340,7 @@ export const words = {
     fate: { not_said: '', kept: 'kept', released: 'released', discarded_dead: 'dead, put back' } satisfies Record<FishFate, string>,
     use: { not_said: '', private: 'private trip', charter: 'charter', headboat: 'headboat' } satisfies Record<TripUse, string>,
     measure: {
-      none: 'not said how', curved_fork: 'curved, over the fin, jaw to fork', lower_jaw_fork: 'straight, lower jaw to fork', fork: 'straight, snout to fork',
+      none: 'not said how', curved_fork: 'curved, over the fin, upper jaw to fork', lower_jaw_fork: 'straight, lower jaw to fork', fork: 'straight, snout to fork',
       cleithrum_keel: 'head off: cleithrum to keel, along the body', pectoral_fork: 'head off: pectoral fin to fork, along the body',
     } satisfies Record<Measure, string>,
     inches: (um: number) => `${(um / 25400).toFixed(1)} in`, cm: (um: number) => `${(um / 10000).toFixed(1)} cm`,

@@ -200,7 +200,7 @@ function digitTiles(to: Pad, go: FishHands['go']): Step['tiles'] {
   return [...['1', '2', '3', '4', '5'].map(digit), point, ...['6', '7', '8', '9', '0'].map(digit), back]
 }
 
-const STEPS: Record<What, readonly number[]> = { length: [20, 5, 1, 0.5], girth: [10, 5, 1, 0.5], weight: [50, 10, 5, 1], out: [60, 10, 5, 1] }
+const STEPS: Record<What, readonly number[]> = { length: [20, 5, 1, 0.1], girth: [10, 5, 1, 0.1], weight: [50, 10, 1, 0.1], out: [60, 10, 5, 1] }
 
 /** Four steps up, and the same down. */
 function stepTiles(to: Pad, unit: LengthUnit, go: FishHands['go']): Step['tiles'] {
