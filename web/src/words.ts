@@ -351,7 +351,7 @@ export const words = {
     dated: (name: string, day: string) => `${name}, dated ${day}`,
     reportsOf: (n: number) => (n ? `${n} due` : ''), box: 'BOX', tell: (name: string) => `${name}: what is to be told?`, which: 'Which fish?', another: 'ANOTHER', untold: 'NOT TOLD', untoldOf: (n: number) => `${n} not told`,
     less: 'DEL', species: 'SPECIES', speciesAsk: 'What is it?', onIce: 'ON ICE', length: 'LENGTH', girth: 'GIRTH', weighed: 'WEIGHED', fateAsk: 'KEPT?', decided: 'DECIDED', decidedAsk: 'Whose decision was it?',
-    outOfWater: 'OUT OF WATER', measureAsk: 'How is it measured?', allFish: 'ALL FISH', whatFish: 'WHAT FISH?', iceAsk: 'ON ICE?',
+    outOfWater: 'OUT OF WATER', measureAsk: 'How is it measured?', whatFish: 'WHAT FISH?', iceAsk: 'ON ICE?',
     unit: { inch: 'in', cm: 'cm', lb: 'lb', kg: 'kg' },
     padLength: (how: string, unit: string) => `Length (${unit}), ${how}`, padGirth: (unit: string) => `Girth (${unit}), around the thickest part`, padWeight: (unit: string) => `Weight (${unit}), on a scale`,
     padOut: 'Seconds out of the water', seconds: (s: number) => `${s} s`, pounds: (g: number) => `${(g / 453.59237).toFixed(1)} lb`, about: (g: number) => `about ${(g / 1000).toFixed(1)} kg`,

@@ -16,7 +16,7 @@ export const said = {
   counts: (raises: number, bites: number, on: number, caught: number) => `${few(raises, 'raise')}, ${few(bites, 'bite')}, ${on} on, ${caught} caught`,
   apart: (late: number, voided: number, moot: number) => [late ? `${late} late` : '', voided ? `${voided} taken back` : '', moot ? `${moot} no longer applied` : ''].filter(Boolean).join(', '),
 
-  filters: 'Which trips', from: 'From trip', to: 'To trip', months: 'Months', allMonths: 'all months', bait: 'Bait', position: 'Place', all: 'all', show: 'SHOW',
+  filters: 'Which trips', from: 'From trip', to: 'To trip', months: 'Months', bait: 'Bait', position: 'Place', all: 'all', show: 'SHOW',
   monthNames: ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'],
   inFile: 'This file holds what was chosen when it was made.', shownTrip: 'Timeline of',
   print: 'PRINT', save: 'SAVE AS FILE', saving: 'MAKING IT', saveFailed: (why: string) => `The file could not be made: ${why}`,
@@ -25,9 +25,9 @@ export const said = {
   tabs: { cards: 'FOUR QUESTIONS', replay: 'THE BOARD THEN', plots: 'PLOTS', tables: 'TABLES' }, parts: 'Parts of the debrief',
   cards: { planned: 'What did we plan?', happened: 'What happened?', why: 'Why?', next: 'What next?' },
   whyHint: 'What made sense at the time?', none: 'nothing logged', job: (no: number) => `Job ${no}`, jobBy: 'Whose', jobDay: 'By which day', nobody: 'NOBODY', keep: 'SAVE', done: 'DONE', isDone: 'done',
-  jobRule: 'At most three, each with a name and a day. The next trip starts with them.', otherTrip: 'Jobs are entered on the trip that the board is in.',
+  jobRule: 'At most three, each with a name and a day. The next trip starts with them.',
 
-  timeline: 'Timeline', calls: 'Calls', others: 'People, notes', raiseNoLine: 'No bait named',
+  timeline: 'Timeline', calls: 'Calls', others: 'People, notes',
   legend: {
     out: 'out', on: 'fish on', coming: 'being taken in', unsure: 'not known', strike: 'bite', raised: 'fish up', leader: 'at the leader',
     ended: 'how it ended', call: 'call', late: 'late: dashes to when it was entered', corrected: 'pencil: corrected later', moot: 'hollow: no longer applied', gap: 'grey hatching: not heard',

@@ -6,12 +6,6 @@ import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
 import { said } from '../words_debrief'
 
-export interface Cell {
-  head: string
-  /** In the order of the rows. */
-  cells: readonly (string | number)[]
-}
-
 export interface Row {
   /** The entry that the row is of; 0: none. */
   seq: number
