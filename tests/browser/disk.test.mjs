@@ -54,7 +54,7 @@ async function diskFails(boat, { how, words }, line) {
   for (const screen of [helm, station]) await screen.band(/STOP/)
   await phone.becomes(stop, 'seen')
   await pictures(boat, how)
-  assert.ok((await helm.state()).unsaved >= 2)
+  await until('what is not saved, on the helm', async () => (await helm.state()).unsaved >= 2)
   const kept = (await boat.log()).entries
   for (const id of [first, waits, stop]) assert.equal(kept.some((entry) => entry.id === id), false, 'none of it is said to be saved, and none is')
   machine.diskGoesOn()

@@ -180,7 +180,8 @@ async function joinsAnotherBoat(boat) {
   assert.equal((await phone.state()).parts.overboard.id, undefined)
   await silent(heard, [boat.helm, boat.station])
   assert.equal((await phone.state()).waiting, 0)
-  assert.equal((await phone.rows()).length, 2, 'they stay on the phone')
+  await until('its own row to go', async () => !(await phone.rows()).some((row) => row.id === ours))
+  assert.equal((await phone.rows()).length, 2, 'the others stay on the phone')
   machine.data = first
 }
 
