@@ -6,6 +6,7 @@
 
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
+import { theBox } from './flows_box.mjs'
 import { atTheLeader, firstSet, hookUp, knockdown, longRaise } from './flows_day.mjs'
 import { atTheDock, fullHands, stopHurt } from './flows_dock.mjs'
 import { biteAtTwo, changeToDay, changeToNight } from './flows_night.mjs'
@@ -17,6 +18,7 @@ import { Ledger } from './touches.mjs'
 const FLOWS = {
   knockdown, 'bite-at-two': biteAtTwo, 'first-set': firstSet, 'long-raise': longRaise, 'hook-up': hookUp, 'at-the-leader': atTheLeader,
   'change-to-night': changeToNight, 'change-to-day': changeToDay, 'at-the-dock': atTheDock, 'stop-and-hurt': stopHurt, 'full-hands': fullHands,
+  'the-box': theBox,
 }
 
 test('the flows', { concurrency: 3 }, async (t) => {
