@@ -28,6 +28,7 @@ export const words = {
 
   /** Along the stern edge, where the place itself says the side. */
   gearShort: (gear: Gear) => ({ line: 'LINE', teaser: 'TEASER', dredge: 'DREDGE', float: 'FLOAT' })[gear],
+  moreOut: (n: number) => `${n} MORE`, allOut: (n: number) => `${n} OUT`,
   gearCount: (gear: Gear, n: number) => `${n} ${{ line: 'LINE', teaser: 'TEASER', dredge: 'DREDGE', float: 'FLOAT' }[gear]}${n === 1 ? '' : 'S'}`,
   sternTile: 'STERN',
   sternCount: (out: number, of: number) => `${out} OF ${of} OUT`,
@@ -350,7 +351,7 @@ export const words = {
     persons: (aboard: number, paying: number) => `${aboard} aboard${paying ? `, ${paying} paying` : ''}`,
     dated: (name: string, day: string) => `${name}, dated ${day}`,
     reportsOf: (n: number) => (n ? `${n} due` : ''), box: 'BOX', tell: (name: string) => `${name}: what is to be told?`, which: 'Which fish?', another: 'ANOTHER', untold: 'NOT TOLD', untoldOf: (n: number) => `${n} not told`,
-    less: 'DEL', species: 'SPECIES', speciesAsk: 'What is it?', onIce: 'ON ICE', length: 'LENGTH', girth: 'GIRTH', weighed: 'WEIGHED', fateAsk: 'KEPT?', decided: 'DECIDED', decidedAsk: 'Whose decision was it?',
+    less: 'DEL', species: 'SPECIES', speciesAsk: 'What is it?', onIce: 'ON ICE', length: 'LENGTH', girth: 'GIRTH', weighed: 'WEIGHT', fateAsk: 'KEPT?', decided: 'CHOICE', decidedAsk: 'Whose decision was it?',
     outOfWater: 'OUT OF WATER', measureAsk: 'How is it measured?', whatFish: 'WHAT FISH?', iceAsk: 'ON ICE?',
     unit: { inch: 'in', cm: 'cm', lb: 'lb', kg: 'kg' },
     padLength: (how: string, unit: string) => `Length (${unit}), ${how}`, padGirth: (unit: string) => `Girth (${unit}), around the thickest part`, padWeight: (unit: string) => `Weight (${unit}), on a scale`,

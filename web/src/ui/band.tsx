@@ -101,6 +101,9 @@ export function Band({ state, now, say, onMore }: { state: ViewState; now: numbe
 const STRIP_ROOM = 1030
 const LETTER = 20
 const CHIP = 34
+/** A letter of what the box says, and the gap before it. */
+const BOX_LETTER = 13
+const BOX = 20
 
 interface Chip {
   name: string
@@ -134,17 +137,29 @@ function fitting(chips: readonly Chip[], most: number): readonly Chip[] {
   return ways.find((way) => room(way) <= most) ?? [...counted(stern), all, ...keptChip]
 }
 
-/** `box`: what the box says in the moment before the gaff, in what room the names leave: they come first. */
+/** The first way of saying it beside what the box says: the names give way, first to a count of all but what is on, then of all. The
+ * lanes under the strip show each of them. */
+function besideBox(chips: readonly Chip[], most: number): readonly Chip[] {
+  const count = (name: string): Chip => ({ name, gear: 'line', kept: false, hooked: true, on: false })
+  const whole = fitting(chips, most)
+  if (room(whole) <= most) return whole
+  const on = chips.filter((chip) => chip.on).map((chip) => ({ ...chip, name: tinyName(chip.name) }))
+  const few = [count(words.moreOut(chips.length - on.length)), ...on]
+  return on.length && on.length < chips.length && room(few) <= most ? few : [count(words.allOut(chips.length))]
+}
+
+/** `box`: what the box says in the moment before the gaff. It is read then or never, so it comes before the names. */
 export function Strip({ state, box }: { state: ViewState; box: string }) {
   const { stands, known, chips } = stillOut(state)
   const away = state.link.state !== 'ok' && state.board.overboard.id
   const notes = away ? [{ name: linkWords(state) }] : known ? [] : [{ name: words.stillNotKnown }]
+  const most = STRIP_ROOM - room(notes)
   return (
     <div class={`strip ${stands ? 'still' : ''}`} aria-live="off">
       <b>{words.stillOut}</b>
       {notes.map((note) => <i key={note.name} class="unknown">{note.name}</i>)}
       {known && chips.length === 0 && <span>{words.nothingOut}</span>}
-      {fitting(chips, STRIP_ROOM - room(notes)).map((chip) => <i key={chip.name} class={chip.kept ? 'kept' : ''}>{chip.name}</i>)}
+      {(box ? besideBox(chips, most - BOX - box.length * BOX_LETTER) : fitting(chips, most)).map((chip) => <i key={chip.name} class={chip.kept ? 'kept' : ''}>{chip.name}</i>)}
       {box && <em class="box">{box}</em>}
     </div>
   )
