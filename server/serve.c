@@ -44,6 +44,7 @@
 #define TURN_MS        250  /* the longest wait of the loop: the writer's chores want a few turns a second */
 #define TURN_OUT_MS    20   /* and on the way out */
 #define TURN_FRAMES_MS 1    /* and while rows wait for their frames to leave */
+#define SCREENS_FEW    32   /* with more, writing takes as long as a commit: the disk need not wait */
 #define STOP_SAVE_MS   10000
 #define STOP_SCREEN_MS 1500
 
@@ -335,11 +336,13 @@ static void give_work(struct server *server, struct hub_time now)
     log_writer_tick(server->writer, now.boot_ms);
 }
 
-/* Never two turns in a row: a crowd that taps without end must not keep the rows from the disk. */
+/* A few screens have their frames before the writer is woken, which would take the processor from whoever reads them. Never two
+ * turns in a row: a crowd that taps without end must not keep the rows from the disk. */
 static void put_screens_first(struct server *server)
 {
     int64_t seq = hub_last_seq(server->hub);
-    server->screens_first = seq != server->seen_seq && !server->screens_first;
+    bool few = net_count(server->net) < SCREENS_FEW;
+    server->screens_first = few && seq != server->seen_seq && !server->screens_first;
     server->seen_seq = seq;
 }
 
