@@ -59,7 +59,7 @@ async function beforeTheGaff(boat) {
   const strike = await boat.press(station, `line-${FLAT_STARBOARD}`, /OUT/, 'strike', { line: FLAT_STARBOARD })
   await boat.press(helm, `line-${FLAT_STARBOARD}`, /STRIKE/, 'strike_ended', { strike, end: 'on' })
   await boat.press(helm, 'c', /LEADER/, 'leader', { fight: strike, on: true })
-  await helm.strip(/STILL OUT 8 MORE FLAT S ON yellowfin 1, 14 left, 27 in curved, \d{4}-\d\d-\d\d$/i)
+  await helm.strip(/STILL OUT FLAT S ON 8 MORE yellowfin 1, 14 left, 27 in curved, \d{4}-\d\d-\d\d$/i)
   assert.equal(await helm.page.locator('.strip .box').evaluate((box) => box.scrollWidth > box.clientWidth), false, 'none of it is cut')
   await boat.agree()
 }

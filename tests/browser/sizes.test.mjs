@@ -72,12 +72,13 @@ async function measure(context, site, name, fixture) {
 before(async () => {
   site = await serve()
   chromium = await browser()
-  const context = await chromium.newContext()
   const waiting = Object.entries(await fixtures()).entries()
   const lane = async () => {
+    const context = await chromium.newContext()
     for (const [i, [name, fixture]] of waiting) measured[i] = await measure(context, site, name, fixture)
   }
   await Promise.all(Array.from({ length: AT_ONCE }, lane))
+  const context = await chromium.newContext()
   for (const [name, sizes] of Object.entries(OTHER_GLASS)) {
     for (const [width, height] of sizes) {
       const page = await open(context, site, name, measured.find((one) => one.name === name), { trouble })

@@ -137,14 +137,15 @@ function fitting(chips: readonly Chip[], most: number): readonly Chip[] {
   return ways.find((way) => room(way) <= most) ?? [...counted(stern), all, ...keptChip]
 }
 
-/** The first way of saying it beside what the box says: the names give way, first to a count of all but what is on, then of all. The
- * lanes under the strip show each of them. */
+/** The first way of saying it beside what the box says: the names give way, first to a count of all but what is on, then of all. Where
+ * even that is too long, the end of the box's words is cut. */
 function besideBox(chips: readonly Chip[], most: number): readonly Chip[] {
   const count = (name: string): Chip => ({ name, gear: 'line', kept: false, hooked: true, on: false })
+  if (!chips.length) return chips
   const whole = fitting(chips, most)
   if (room(whole) <= most) return whole
   const on = chips.filter((chip) => chip.on).map((chip) => ({ ...chip, name: tinyName(chip.name) }))
-  const few = [count(words.moreOut(chips.length - on.length)), ...on]
+  const few = [...on, count(words.moreOut(chips.length - on.length))]
   return on.length && on.length < chips.length && room(few) <= most ? few : [count(words.allOut(chips.length))]
 }
 

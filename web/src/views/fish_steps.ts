@@ -204,7 +204,7 @@ const STEPS: Record<What, readonly number[]> = { length: [20, 5, 1, 0.1], girth:
 
 /** Four steps up, and the same down. */
 function stepTiles(to: Pad, unit: LengthUnit, go: FishHands['go']): Step['tiles'] {
-  const steps = STEPS[to.what].map((step) => (unit === 'cm' && step > 1 && to.what !== 'out' ? step * 2 : step))
+  const steps = STEPS[to.what].map((step) => (unit === 'cm' && step > 1 && (to.what === 'length' || to.what === 'girth') ? step * 2 : step))
   const now = typed(to.text)
   const by = (step: number) => ({
     key: `step-${step < 0 ? 'less' : 'more'}-${Math.abs(step)}`, label: step < 0 ? `-${-step}` : `+${step}`,

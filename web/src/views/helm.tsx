@@ -8,6 +8,7 @@ import { Bar } from '../ui/bar'
 import { heldWords } from '../ui/act_words'
 import { handName, isHelm, isOld, lineName, myCall, openCalls, phaseOf, tripRuns } from '../ui/board'
 import { Crew } from '../ui/crew'
+import type { ViewState } from '../store'
 import { boxLine, useFish } from '../ui/fish'
 import { EarlierContext, useEarlier } from '../ui/earlier'
 import { Spread } from '../ui/lanes'
@@ -70,7 +71,7 @@ export function Helm() {
   return (
     <EarlierContext.Provider value={earlier}><main class={`helm ${state.board.overboard.id ? 'emergency' : ''} ${isOld(state) ? 'old' : ''}`} data-view="helm">
       <Band state={state} now={now} say={say} onMore={() => show(panel ? '' : tripRuns(state.board) ? 'more' : 'setup')} />
-      <Strip state={state} box={leaderFight(state.board) || state.board.deck.gaff ? boxLine(fish) : ''} />
+      <Strip state={state} box={aboutToGaff(state) ? boxLine(fish) : ''} />
       <Field hands={hands} draft={draft} page={lanesPage} turn={() => setLanesPage((lanesPage + 1) % 4)} />
       <Crew state={state} page={handsPage} elsewhere={namesOnEdge(hands)} asked={menu.at === 'who' || menu.at === 'fight' || phaseOf(state.board) === 'ended' || (Boolean(state.board.overboard.id) && !state.board.overboard.spotter)}
         hand={(hand) => handAct(hands, hand, () => setNamed(named.includes(hand.id) ? named.filter((one) => one !== hand.id) : [...named, hand.id].slice(-2)))} lapsed={lapsed} more={() => setHandsPage(handsPage + 1)} openCount={openCalls(state.board).length}
@@ -79,6 +80,12 @@ export function Helm() {
       <Bar places={places} lapsed={lapsed} called={Boolean(myCall(state))} onOverboard={() => store.act('overboard', {})} />
     </main></EarlierContext.Provider>
   )
+}
+
+/** The box is read then, but where the names of what is out matter more: with a person in the water, a STOP, the wish to go astern. */
+function aboutToGaff({ board }: ViewState): boolean {
+  if (board.overboard.id || board.stop.id || board.astern.state === 'asked') return false
+  return Boolean(leaderFight(board) || board.deck.gaff)
 }
 
 /** What fills the middle: overboard before all, then what was opened, then the spread. */
