@@ -2,39 +2,21 @@
 
 #include <openssl/crypto.h>
 #include <openssl/evp.h>
-#include <pthread.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "board/check.h"
 
-/* With EVP_sha256() each hash looks its algorithm up again (crypto(7ossl), "Implicit fetching"), which costs more than the hash of an
- * entry: fetched once. */
-static EVP_MD *fetched;
-
-static void fetch(void)
-{
-    fetched = EVP_MD_fetch(NULL, "SHA256", NULL);
-    CHECK(fetched != NULL);
-}
-
-static const EVP_MD *sha256(void)
-{
-    static pthread_once_t once = PTHREAD_ONCE_INIT;
-    CHECK(pthread_once(&once, fetch) == 0);
-    return fetched;
-}
-
 void hash_bytes(const void *bytes, size_t len, uint8_t out[HASH_BYTES])
 {
-    CHECK(EVP_Digest(bytes, len, out, NULL, sha256(), NULL) == 1);
+    CHECK(EVP_Digest(bytes, len, out, NULL, EVP_sha256(), NULL) == 1);
 }
 
 void hash_pair(const void *one, size_t one_len, const void *two, size_t two_len, uint8_t out[HASH_BYTES])
 {
     EVP_MD_CTX *context = EVP_MD_CTX_new();
     CHECK(context != NULL);
-    CHECK(EVP_DigestInit_ex(context, sha256(), NULL) == 1);
+    CHECK(EVP_DigestInit_ex(context, EVP_sha256(), NULL) == 1);
     CHECK(EVP_DigestUpdate(context, one, one_len) == 1);
     CHECK(EVP_DigestUpdate(context, two, two_len) == 1);
     CHECK(EVP_DigestFinal_ex(context, out, NULL) == 1);
