@@ -300,6 +300,8 @@ export class World implements Network, Boat {
       const { link, device } = page
       const wire = this.wires.get(page)
       if (link.word !== 'ok' || !wire || wire.cut || !this.there(wire)) return `${device.name} has no link`
+      // A board of the run before may have the same number; it is this run's once a fresh one has come.
+      if (device.key && !link.board.live) return `${device.name} has no fresh board`
       if (device.key && link.board.rev !== server.last.rev) return `${device.name} is at ${link.board.rev}, the server at ${server.last.rev}`
       if (link.taps.waiting() > 0) return `${device.name} holds ${link.taps.waiting()} taps`
     }
