@@ -191,6 +191,19 @@ class Storm {
     }, SETTLE_MS, 'all come right')
   }
 
+  /**
+   * An overboard that is open in the end has rung on every page that is none of its callers: for the first call or a later one, which is
+   * what a page that comes late rings for. Resolves to how many have; 0: a hand has ended it, and who came after that had nothing to hear.
+   */
+  rang(call) {
+    const open = this.pages[0].link.board.parts.get('overboard')
+    if (!open?.id) return 0
+    const calls = [...open.calls.map(({ id }) => id), call]
+    const others = this.pages.filter((page) => !calls.some((id) => id.startsWith(page.link.page)))
+    for (const page of others) assert.ok(calls.some((id) => page.hasRung(id)), `${page.device.name} never rang for any of ${calls.join()}`)
+    return others.length
+  }
+
   peak_kb() {
     return Number(/VmHWM:\s+(\d+)/.exec(readFileSync(`/proc/${this.server.pid}/status`, 'utf8'))[1])
   }
@@ -229,7 +242,7 @@ async function tell(seed, sums) {
   await storm.begin()
   const call = await storm.rage()
   const settled_ms = await storm.settle()
-  for (const page of storm.pages) if (!call.startsWith(page.link.page)) assert.ok(page.hasRung(call), `${page.device.name} never rang`)
+  sums.rang = (sums.rang ?? 0) + storm.rang(call)
   const { peak_kb, tally } = await storm.end()
   const { taps, saved, refused } = storm.model.counts()
   const fates = storm.proxy.sums()
@@ -245,6 +258,7 @@ const sums = {}
 resetMarks()
 const stories = [['silences', silences()], ...Array.from({ length: seeds }, (_, i) => [`seed ${from + i}`, tell(from + i, sums)])]
 let failed = 0
+for (const [, story] of stories) story.catch(() => undefined) // each is waited for in its turn
 for (const [name, story] of stories) {
   await story.catch((error) => {
     failed++
@@ -252,7 +266,7 @@ for (const [name, story] of stories) {
   })
 }
 // A storm in which nothing was tried has shown nothing.
-for (const name of ['late', 'trickle', 'stalled', 'cut', 'reset', 'half-open']) {
+for (const name of ['late', 'trickle', 'stalled', 'cut', 'reset', 'half-open', 'rang']) {
   if (sums[name] > 0 && sums.saved > 20 * seeds) continue
   failed++
   console.log(`too little: ${name} ${sums[name] ?? 0}, told saved ${sums.saved ?? 0}`)
