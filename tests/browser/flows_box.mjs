@@ -53,14 +53,19 @@ async function standsAtTheHelm(boat) {
   await boat.agree()
 }
 
-/** The next one is at the leader: what is logged, what is left, the size and the rule's day, before a gaff goes in. */
+/** The next one is at the leader: what is logged, what is left, the size and the rule's day, before a gaff goes in. With a
+ * STOP the names of what is out are wanted again. */
 async function beforeTheGaff(boat) {
-  const { helm, station } = boat
+  const { helm, station, phone } = boat
   const strike = await boat.press(station, `line-${FLAT_STARBOARD}`, /OUT/, 'strike', { line: FLAT_STARBOARD })
   await boat.press(helm, `line-${FLAT_STARBOARD}`, /STRIKE/, 'strike_ended', { strike, end: 'on' })
   await boat.press(helm, 'c', /LEADER/, 'leader', { fight: strike, on: true })
   await helm.strip(/STILL OUT FLAT S ON 8 MORE yellowfin 1, 14 left, 27 in curved, \d{4}-\d\d-\d\d$/i)
   assert.equal(await helm.page.locator('.strip .box').evaluate((box) => box.scrollWidth > box.clientWidth), false, 'none of it is cut')
+  const stop = await boat.press(phone, 'stop', /^STOP/, 'stop', {})
+  await helm.strip(/STILL OUT DREDGE P TEASER DREDGE S 5 LINES FLAT S ON$/i)
+  await boat.press(helm, 'c', /STOPPED/, 'stop_over', { stop })
+  await helm.strip(/yellowfin/i)
   await boat.agree()
 }
 

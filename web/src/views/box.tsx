@@ -39,7 +39,7 @@ export function BoxPanel({ state, store, now, answer, close }: { state: ViewStat
     go(to)
   } }
   const step = fishStep(hands, at)
-  const of = { standing: row ? 1 : pagesOf(answer?.standing.length ?? 0, ROWS), fish: step.columns === 6 ? 1 : pagesOf(step.tiles.length, TILES), reports: pagesOf(answer?.reports.length ?? 0, REPORTS) }[tab]
+  const of = { standing: row ? 1 : pagesOf(answer?.standing.length ?? 0, ROWS), fish: step.keys ? 1 : pagesOf(step.tiles.length, TILES), reports: pagesOf(answer?.reports.length ?? 0, REPORTS) }[tab]
   const shown = page % of
   return (
     <section class="panel box-panel">
@@ -98,7 +98,7 @@ function Row({ row }: { row: DebriefStanding }) {
 
 /** The fish one by one, and what is told of them. */
 function Telling({ answer, at, step, page }: { answer: DebriefFishAnswer | null; at: FishAt; step: Step; page: number }) {
-  const pad = step.columns === 6
+  const pad = step.keys
   const is = 'fish' in at && at.at === 'one' ? answer?.fish.find((one) => one.id === at.fish) : undefined
   const said = is ? [...is.sayings, is.estimate_g ? `${words.fish.about(is.estimate_g)}, ${is.estimate_by ?? ''}` : ''].filter(Boolean).join(' · ') : ''
   const tiles = pad ? step.tiles : step.tiles.slice(page * TILES, (page + 1) * TILES)

@@ -90,7 +90,7 @@ function afterEnd({ fish }: CockpitHands, end: FightEnd, fight: EntryId): Sheet 
 
 function fishTiles(hands: CockpitHands, to: FishAt): TileSet {
   const step = fishAsked(hands, to)
-  return { columns: step.columns === 6 ? 4 : step.columns, tiles: step.tiles.map((tile) => ({
+  return { columns: step.columns, tiles: step.tiles.map((tile) => ({
     key: tile.key, label: [tile.label, tile.told].filter(Boolean).join(': '), name: tile.label, ...(tile.told ? { told: [tile.told] } : {}), of: tile.strong ? 'strong' : '', act: tile.act,
   })) }
 }

@@ -1,5 +1,6 @@
 // Telling of a fish, by big touches: which fish, then its species, or that it is on ice; its numbers when there is time for them, by
-// ten digits at the helm, and where there is room for eight large tiles only by steps up and down. One step is a question and its tiles; the helm's panel and the cockpit's page draw them each in their own way.
+// ten digits at the helm, and where there is room for eight large tiles only by steps up and down. One step is a question and its
+// tiles; the helm's panel and the cockpit's page draw them each in their own way.
 
 import type { DebriefFish, DebriefFishAnswer } from 'debrief'
 import type { EntryId, FishFate, LengthUnit, Measure } from 'proto'
@@ -22,7 +23,9 @@ export type FishAt =
 
 export interface Step {
   ask: string
-  columns: 2 | 3 | 4 | 6
+  columns: 2 | 3 | 4
+  /** The tiles are the keys of a pad, not choices. */
+  keys?: boolean
   tiles: { key: string; label: string; told?: string; strong?: boolean; act?: (() => void) | undefined }[]
   /** What the typed number is saved by. */
   save?: { label: string; act?: (() => void) | undefined }
@@ -182,7 +185,7 @@ function pad(hands: FishHands, to: Pad): Step {
     go({ at: 'one', fish })
   }
   return {
-    ask: `${padAsk(what, measure, unit)}: ${text || '-'}`, columns: hands.by === 'digits' ? 6 : 4,
+    ask: `${padAsk(what, measure, unit)}: ${text || '-'}`, columns: 4, keys: true,
     tiles: hands.by === 'digits' ? digitTiles(to, go) : stepTiles(to, unit, go),
     save: { label: words.button.save, act: typed(text) > 0 && typed(text) <= most ? told : undefined },
   }

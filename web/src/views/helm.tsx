@@ -2,13 +2,13 @@
 // the place of the spread and leave all else where it is; overboard covers whatever was open and gives it back.
 
 import { useState } from 'preact/hooks'
+import type { ViewState } from '../store'
 import { useBoard, useLapsing, useNow, useStore } from '../ui/hooks'
 import { Band, Strip } from '../ui/band'
 import { Bar } from '../ui/bar'
 import { heldWords } from '../ui/act_words'
 import { handName, isHelm, isOld, lineName, myCall, openCalls, phaseOf, tripRuns } from '../ui/board'
 import { Crew } from '../ui/crew'
-import type { ViewState } from '../store'
 import { boxLine, useFish } from '../ui/fish'
 import { EarlierContext, useEarlier } from '../ui/earlier'
 import { Spread } from '../ui/lanes'
