@@ -27,6 +27,9 @@
 #define LIMIT_QUEUE_FRAMES 256
 #define LIMIT_QUEUE_BYTES  (256 * 1024)
 
+/* Messages that wait for a screen leave together, as the lines of one text of at most this length: about a whole board. */
+#define LIMIT_LINES_BYTES (16 * 1024)
+
 /* Alarms, and answers to emergency taps, that may wait for one screen. Over it the oldest goes, and a fresh board follows. */
 #define LIMIT_ALARM_FRAMES 64
 #define LIMIT_ALARM_BYTES  (64 * 1024)

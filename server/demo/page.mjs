@@ -115,7 +115,7 @@ export class Page {
       for (;;) {
         const { opcode, data } = await this.socket.next(SILENCE_MS)
         if (this.socket.closeCode !== null) throw new Error(`the board closed the connection (${this.socket.closeCode})`)
-        if (opcode === TEXT) this.take(JSON.parse(data.toString()))
+        if (opcode === TEXT) for (const line of data.toString().split('\n')) this.take(JSON.parse(line))
         for (const again of [...this.waiting]) again()
       }
     } catch (error) {

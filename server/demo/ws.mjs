@@ -131,6 +131,7 @@ export class Socket {
     this.line = line
     this.mute = mute
     this.closeCode = null
+    this.lines = [] // of the last text frame, a message each; not yet given out
   }
 
   frame(options) {
@@ -172,11 +173,13 @@ export class Socket {
   /** The next message as JSON, of the type `t` when one is named; others are passed over. */
   async message(t, timeout_ms = 5000) {
     for (;;) {
+      while (this.lines.length > 0) {
+        const message = JSON.parse(this.lines.shift())
+        if (t === undefined || message.t === t) return message
+      }
       const { opcode, data } = await this.next(timeout_ms)
       if (opcode === CLOSE) throw new Error(`closed with ${this.closeCode} while waiting for ${t ?? 'a message'}`)
-      if (opcode !== TEXT) continue
-      const message = JSON.parse(data.toString())
-      if (t === undefined || message.t === t) return message
+      if (opcode === TEXT) this.lines = data.toString().split('\n')
     }
   }
 

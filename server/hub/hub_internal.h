@@ -57,8 +57,9 @@ struct conn {
     int32_t device, hand;
     int32_t close_code;
     uint64_t address, page;
-    int64_t joined_ms, heard_ms; /* boot clock */
-    bool fresh_due;              /* patches are no use to it: it gets a fresh board as soon as it can be written to */
+    int64_t joined_ms, heard_ms;      /* boot clock */
+    int64_t unsaved_from, unsaved_to; /* rows of this page's own taps that are not saved yet: first and last; 0: none */
+    bool fresh_due; /* patches are no use to it: it gets a fresh board as soon as it can be written to */
     struct bucket messages, taps, emergencies, offers, previews;
     struct queue ordinary, alarms;
     struct frame *ordinary_slot[LIMIT_QUEUE_FRAMES], *alarm_slot[LIMIT_ALARM_FRAMES];

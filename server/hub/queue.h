@@ -2,6 +2,9 @@
  *
  * A frame is serialised once and shared by every connection it goes to; it is freed when the last one has dropped it.
  * A connection has two queues: one for everything, one for what must not wait behind it.
+ *
+ * Frames that wait behind one another leave as lines of one: a message costs the system as much as twenty times its bytes would, and
+ * a phone's radio more. An alarm leaves alone, for a message is heard only when its last byte is there.
  */
 #ifndef STERNBOARD_HUB_QUEUE_H
 #define STERNBOARD_HUB_QUEUE_H
@@ -25,6 +28,8 @@ struct queue {
 bool queue_push(struct queue *, struct frame *);
 /* The oldest frame, whose reference goes to the caller; NULL when empty. */
 struct frame *queue_pop(struct queue *);
+/* The oldest frames as one, each a line of it, as many as max_bytes hold and one at least; as queue_pop() else. */
+struct frame *queue_pop_lines(struct queue *, int64_t max_bytes);
 void queue_reset(struct queue *);
 void queue_check(const struct queue *);
 

@@ -146,10 +146,24 @@ void send_saved(struct hub *hub)
     hash_hex(mark, CHAIN_BYTES, saved.chain);
     msg_saved_encode(&saved, send_begin(hub));
     struct frame *frame = frame_made(hub);
-    for (int32_t i = 0; i < hub->conn_end; i++)
-        if (hub->conn[i].state == CONN_GREETED)
-            push_board(&hub->conn[i], frame);
+    for (int32_t i = 0; i < hub->conn_end; i++) {
+        struct conn *conn = &hub->conn[i];
+        if (conn->unsaved_from == 0 || conn->unsaved_from > hub->saved_seq)
+            continue;
+        conn->unsaved_from = conn->unsaved_to > hub->saved_seq ? hub->saved_seq + 1 : 0;
+        push_board(conn, frame);
+    }
     frame_drop(frame);
+}
+
+void send_saved_later(const struct hub *hub, struct conn *conn, int64_t seq)
+{
+    if (seq <= hub->saved_seq)
+        return;
+    if (conn->unsaved_from == 0 || conn->unsaved_from > seq)
+        conn->unsaved_from = seq;
+    if (conn->unsaved_to < seq)
+        conn->unsaved_to = seq;
 }
 
 static enum disk disk_of(enum log_state state)
@@ -171,6 +185,9 @@ void send_pulse(struct hub *hub)
                               .disk = disk_of(hub->disk),
                               .spare = hub->spare,
                               .unsaved = hub->last_seq - hub->saved_seq};
+    const uint8_t *mark = chains_find(&hub->chains, hub->saved_seq);
+    if (mark != NULL)
+        hash_hex(mark, CHAIN_BYTES, pulse.chain);
     memcpy(pulse.digest, board_digest(hub), sizeof pulse.digest);
     msg_pulse_encode(&pulse, send_begin(hub));
     struct frame *frame = frame_made(hub);
@@ -257,12 +274,11 @@ struct frame *hub_next(struct hub *hub, int conn_index, int *close_code)
     CHECK(conn->state != CONN_FREE);
     *close_code = 0;
     struct frame *frame = queue_pop(&conn->alarms);
-    if (frame == NULL)
-        frame = queue_pop(&conn->ordinary);
-    if (frame == NULL && conn->fresh_due) {
+    if (frame != NULL)
+        return frame;
+    if (conn->ordinary.count == 0 && conn->fresh_due)
         push_fresh(hub, conn);
-        frame = queue_pop(&conn->ordinary);
-    }
+    frame = queue_pop_lines(&conn->ordinary, LIMIT_LINES_BYTES);
     if (frame == NULL)
         *close_code = conn->close_code;
     return frame;

@@ -26,6 +26,7 @@ static void answer(struct hub *hub, struct conn *conn, const struct msg_answer *
 {
     msg_answer_encode(message, send_begin(hub));
     send_one(hub, conn, message->id.lane);
+    send_saved_later(hub, conn, message->seq);
 }
 
 /* An answer that keeps nothing of the tap. */

@@ -106,31 +106,43 @@ static void pong(struct client *client, const char *bytes, size_t len)
     send_all(client->fd, frame, 6 + len);
 }
 
+static void hear_lines(char *text, void (*heard)(size_t index, const char *text), size_t index)
+{
+    for (char *next; text; text = next) {
+        next = strchr(text, '\n');
+        if (next)
+            *next++ = 0;
+        heard(index, text);
+    }
+}
+
 void client_take(struct client *client, void (*heard)(size_t index, const char *text), size_t index)
 {
     ssize_t n = read(client->fd, client->bytes + client->len, CLIENT_BYTES - 1 - client->len);
     if (n <= 0)
         die("the server hung up");
     client->len += (size_t)n;
+    size_t at = 0;
     for (;;) {
-        const unsigned char *b = (const unsigned char *)client->bytes;
-        size_t head = 2, len = client->len >= 2 ? b[1] : 0;
+        const unsigned char *b = (const unsigned char *)client->bytes + at;
+        size_t there = client->len - at, head = 2, len = there >= 2 ? b[1] : 0;
         if (len == 126) {
             head = 4;
-            len = client->len >= 4 ? (size_t)b[2] << 8 | b[3] : 0;
+            len = there >= 4 ? (size_t)b[2] << 8 | b[3] : 0;
         }
-        if (client->len < head || client->len < head + len)
-            return;
-        char *text = client->bytes + head, kept = text[len];
+        if (there < head || there < head + len)
+            break;
+        char *text = client->bytes + at + head, kept = text[len];
         text[len] = 0;
         if ((b[0] & 15) == 9)
             pong(client, text, len);
         else
-            heard(index, text);
+            hear_lines(text, heard, index);
         text[len] = kept;
-        client->len -= head + len;
-        memmove(client->bytes, text + len, client->len);
+        at += head + len;
     }
+    client->len -= at;
+    memmove(client->bytes, client->bytes + at, client->len);
 }
 
 long long number_after(const char *text, const char *name)

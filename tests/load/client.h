@@ -10,7 +10,7 @@
 
 struct client {
     int fd;
-    size_t len;
+    size_t len; /* of bytes, which begin with a frame's first */
     char bytes[CLIENT_BYTES];
 };
 
@@ -27,7 +27,7 @@ void client_close(struct client *client);
 void client_send(struct client *client, const char *text);
 __attribute__((format(printf, 2, 3))) void client_say(struct client *client, const char *form, ...);
 
-/* Reads once, hands on each whole text, ended by NUL, and answers pings. To be called when something has come. */
+/* Reads once, hands on each message of each whole text (they stand in it a line each), ended by NUL, and answers pings. To be called when something has come. */
 void client_take(struct client *client, void (*heard)(size_t index, const char *text), size_t index);
 
 /* The number that follows a name such as "\"seq\":" in a message; -1: it is not there. */

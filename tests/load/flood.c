@@ -34,6 +34,19 @@ static bool board, flowing;
 static double took[CLIENTS * (size_t)TAPS_EACH], until_us;
 static size_t done;
 
+static void send_tap(size_t i)
+{
+    struct page *page = &pages[i];
+    if (board)
+        client_say(
+            &page->line,
+            "{\"t\":\"tap\",\"id\":\"%016zx.o.%ld\",\"kind\":\"line_is\",\"v\":1,\"ago_ms\":0,\"body\":{\"line\":1,"
+            "\"state\":\"%s\"}}",
+            i + 1, page->sent, (page->sent + (long)i) % 2 ? "in" : "out");
+    else
+        client_say(&page->line, "{\"id\":\"%016zx.o.%ld\",\"body\":\"%*s\"}", i + 1, page->sent, PAD, "");
+}
+
 static void tap(size_t i)
 {
     struct page *page = &pages[i];
@@ -43,14 +56,7 @@ static void tap(size_t i)
         return;
     page->sent++;
     page->sent_at = now_us();
-    if (board)
-        client_say(
-            &page->line,
-            "{\"t\":\"tap\",\"id\":\"%016zx.o.%ld\",\"kind\":\"line_is\",\"v\":1,\"ago_ms\":0,\"body\":{\"line\":1,"
-            "\"state\":\"%s\"}}",
-            i + 1, page->sent, done % 2 ? "in" : "out");
-    else
-        client_say(&page->line, "{\"id\":\"%016zx.o.%ld\",\"body\":\"%*s\"}", i + 1, page->sent, PAD, "");
+    send_tap(i);
 }
 
 static void saved(size_t i)
@@ -59,23 +65,44 @@ static void saved(size_t i)
     tap(i);
 }
 
+/* A fresh board: what waited for this page was dropped, an answer perhaps with it. A page of the board's sends again then, and so does
+ * this one. */
+static void heard_of_board(size_t i, const char *text)
+{
+    struct page *page = &pages[i];
+    char name[64];
+    (void)snprintf(name, sizeof name, "\"%016zx.o.%ld\"", i + 1, page->sent);
+    if (strstr(text, "\"t\":\"answer\"") && strstr(text, name)) {
+        if (!strstr(text, "\"is\":\"seen\"") && !strstr(text, "\"is\":\"known\""))
+            die(text);
+        page->seq = number_after(text, "\"seq\":");
+    }
+    if (strstr(text, "\"t\":\"fresh_end\"") && page->seq == 0)
+        send_tap(i);
+    long long up_to = -1;
+    if (strstr(text, "\"t\":\"saved\""))
+        up_to = number_after(text, "\"up_to\":");
+    if (strstr(text, "\"t\":\"fresh_end\"") || strstr(text, "\"t\":\"pulse\""))
+        up_to = number_after(text, "\"saved_up_to\":");
+    if (page->seq > 0 && up_to >= page->seq)
+        saved(i);
+}
+
 static void heard(size_t i, const char *text)
 {
     struct page *page = &pages[i];
     char name[64];
-    if (strstr(text, "\"t\":\"fresh_end\""))
+    if (!flowing && strstr(text, "\"t\":\"fresh_end\""))
         page->ready = true;
     if (!flowing || page->sent_at == 0)
         return;
-    if (board && strstr(text, "\"t\":\"saved\"") && page->seq > 0 && number_after(text, "\"up_to\":") >= page->seq)
-        saved(i);
-    (void)snprintf(name, sizeof name, "\"%016zx.o.%ld\"", i + 1, page->sent);
-    if (board && strstr(text, "\"t\":\"answer\"") && strstr(text, name)) {
-        if (!strstr(text, "\"is\":\"seen\""))
-            die(text);
-        page->seq = number_after(text, "\"seq\":");
+    if (board) {
+        if (!strstr(text, "\"t\":\"patch\""))
+            heard_of_board(i, text);
+        return;
     }
-    if (!board && strstr(text, "\"saved\"") && strstr(text, name))
+    (void)snprintf(name, sizeof name, "\"%016zx.o.%ld\"", i + 1, page->sent);
+    if (strstr(text, "\"saved\"") && strstr(text, name))
         saved(i);
 }
 

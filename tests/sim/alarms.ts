@@ -38,7 +38,7 @@ export class Alarms {
     const id = OVERBOARD.exec(sent) ? (ID.exec(sent)?.[1] ?? '') : ''
     if (id && this.taken(reply, from, id)) this.rings(reply, id)
     for (const [conn, screen] of this.screens) if (!screen.slow && screen.owed.length > 0) this.paid(reply, conn, screen)
-    for (const { conn, text } of reply.frames) {
+    for (const { conn, text } of reply.messages) {
       if (text.includes('"t":"welcome"') && !text.includes('"from":"anyone"')) this.screens.set(conn, { owed: [], slow: false })
     }
     for (const { conn } of reply.closes) this.gone(conn)
@@ -46,7 +46,7 @@ export class Alarms {
 
   /** A first answer that is not a refusal; one that is moot says nothing new. */
   private taken(reply: Reply, from: number, id: string): boolean {
-    const answer = reply.frames.find(({ conn, text }) => conn === from && text.includes(`"id":"${id}"`) && text.includes('"t":"answer"'))
+    const answer = reply.messages.find(({ conn, text }) => conn === from && text.includes(`"id":"${id}"`) && text.includes('"t":"answer"'))
     return !!answer && answer.text.includes('"is":"seen"') && !answer.text.includes('"moot":true')
   }
 
@@ -67,6 +67,7 @@ export class Alarms {
 
   private first(reply: Reply, conn: number, id: string): void {
     for (const { text } of reply.frames.filter((frame) => frame.conn === conn)) {
+      must(!text.includes('"t":"alarm"') || !text.includes('\n'), `promise 4: an alarm is not heard before what comes along with it`)
       if (text.includes('"t":"alarm"') && text.includes(`"id":"${id}"`)) return
       must(text.includes('"t":"alarm"') || text.includes('"t":"answer"'), `promise 4: ${text.slice(0, 80)} went ahead of the alarm ${id}`)
     }

@@ -72,8 +72,8 @@ export class Crowd {
 
   /** It reads at last what has waited for it, and goes. */
   private leave(conn: number): void {
-    const { frames } = this.server.slow(conn, false)
-    const mine = frames.filter((frame) => frame.conn === conn)
+    const { messages } = this.server.slow(conn, false)
+    const mine = messages.filter((message) => message.conn === conn)
     const bytes = mine.reduce((sum, { text }) => sum + Buffer.byteLength(text), 0)
     must(mine.length <= 2 * LIMIT_QUEUE_FRAMES + LIMIT_ALARM_FRAMES, `promise 6: ${mine.length} messages waited for one screen`)
     must(bytes <= 2 * LIMIT_QUEUE_BYTES + LIMIT_ALARM_BYTES, `promise 6: ${bytes} bytes waited for one screen`)

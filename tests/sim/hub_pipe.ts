@@ -6,7 +6,9 @@ import { closeSync, openSync, readFileSync, readSync, rmSync, writeSync } from '
 import { join } from 'node:path'
 
 export interface Reply {
+  /** As they go out, and the messages in them, a line each. */
   frames: { conn: number; text: string }[]
+  messages: { conn: number; text: string }[]
   closes: { conn: number; code: number }[]
   joined: number
   /** The last seq of the log that a start found; -1: the server could not start, or the log not be opened: words. */
@@ -74,14 +76,17 @@ export class HubPipe {
 
   private reply(): Reply {
     const reply: Reply = {
-      frames: [], closes: [], joined: -1, opened: -1, words: '', good: false, digest: '', rows: [], findings: 0, next_ms: 0, last_seq: 0,
+      frames: [], messages: [], closes: [], joined: -1, opened: -1, words: '', good: false, digest: '', rows: [], findings: 0, next_ms: 0, last_seq: 0,
       saved_up_to: 0, rev: 0, to_save: 0,
     }
     for (;;) {
       const words = this.line().split(' ')
       const number = (at: number): number => Number(words[at])
-      if (words[0] === 'f') reply.frames.push({ conn: number(1), text: this.bytes(number(2)) })
-      else if (words[0] === 'c') reply.closes.push({ conn: number(1), code: number(2) })
+      if (words[0] === 'f') {
+        const text = this.bytes(number(2))
+        reply.frames.push({ conn: number(1), text })
+        for (const line of text.split('\n')) reply.messages.push({ conn: number(1), text: line })
+      } else if (words[0] === 'c') reply.closes.push({ conn: number(1), code: number(2) })
       else if (words[0] === 'j') reply.joined = number(1)
       else if (words[0] === 'o') reply.opened = number(1)
       else if (words[0] === 'n') reply.words = words.slice(1).join(' ')

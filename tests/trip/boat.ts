@@ -184,7 +184,7 @@ export class Boat {
   }
 
   private hear(reply: Reply): void {
-    for (const { conn, text } of reply.frames) {
+    for (const { conn, text } of reply.messages) {
       const phone = [...this.phones, this.guest].find((one) => one.conn === conn)
       if (phone && !text.includes('"t":"pulse"')) this.hearOne(phone, text)
     }

@@ -117,10 +117,31 @@ static void hear(struct page *page, const struct msg_down_any *down)
     }
 }
 
-static void read_frames(struct page *page)
+static void hear_text(struct page *page, const char *text, size_t len)
 {
     static struct msg_down_any down;
     struct proto_error error;
+    cJSON *json = read_text(text, len);
+    bool read = msg_down_from_json(json, &down, &error);
+    CHECK(read);
+    hear(page, &down);
+    cJSON_Delete(json);
+}
+
+/* Messages that waited for one another, a line each. */
+static void hear_lines(struct page *page, const struct frame *frame)
+{
+    size_t at = 0;
+    while (at < (size_t)frame->len) {
+        const char *end = memchr(frame->text + at, '\n', (size_t)frame->len - at);
+        size_t len = end != NULL ? (size_t)(end - frame->text) - at : (size_t)frame->len - at;
+        hear_text(page, frame->text + at, len);
+        at += len + 1;
+    }
+}
+
+static void read_frames(struct page *page)
+{
     while (page->conn >= 0) {
         int close_code;
         struct frame *frame = hub_next(page->bench->hub, page->conn, &close_code);
@@ -130,11 +151,7 @@ static void read_frames(struct page *page)
                 page_cut(page);
             return;
         }
-        cJSON *json = read_text(frame->text, (size_t)frame->len);
-        bool read = msg_down_from_json(json, &down, &error);
-        CHECK(read);
-        hear(page, &down);
-        cJSON_Delete(json);
+        hear_lines(page, frame);
         frame_drop(frame);
     }
 }

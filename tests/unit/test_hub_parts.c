@@ -113,6 +113,39 @@ static void test_queue_is_bounded(void **state)
     frame_drop(frame);
 }
 
+/* What waits leaves as lines of one frame, as many as there is room for; one that has no room goes alone all the same. */
+static void test_queue_leaves_in_lines(void **state)
+{
+    (void)state;
+    struct frame *slot[4], *digits = frame_new("0123456789", 10), *letters = frame_new("abc", 3);
+    struct queue queue = {.slot = slot, .max = 4, .head = 2, .max_bytes = 1000};
+    assert_null(queue_pop_lines(&queue, 100));
+    assert_true(queue_push(&queue, digits));
+    struct frame *alone = queue_pop_lines(&queue, 5);
+    assert_ptr_equal(alone, digits);
+    frame_drop(alone);
+    assert_true(queue_push(&queue, digits));
+    assert_true(queue_push(&queue, letters));
+    assert_true(queue_push(&queue, letters));
+    assert_true(queue_push(&queue, digits));
+    struct frame *lines = queue_pop_lines(&queue, 28); /* a byte too few for the last */
+    assert_int_equal(lines->len, 18);
+    assert_memory_equal(lines->text, "0123456789\nabc\nabc", 18);
+    assert_int_equal(lines->refs, 1);
+    frame_drop(lines);
+    queue_check(&queue);
+    assert_int_equal(queue.count, 1);
+    assert_true(queue_push(&queue, letters));
+    lines = queue_pop_lines(&queue, 14);
+    assert_memory_equal(lines->text, "0123456789\nabc", 14);
+    frame_drop(lines);
+    assert_int_equal(queue.bytes, 0);
+    assert_int_equal(digits->refs, 1);
+    assert_int_equal(letters->refs, 1);
+    frame_drop(digits);
+    frame_drop(letters);
+}
+
 /* --- rows -------------------------------------------------------------------------------------------------------------- */
 
 static void push_row(struct unsaved *unsaved, int64_t seq, int32_t len)
@@ -319,6 +352,7 @@ int main(void)
         cmocka_unit_test(test_senders_without_rows),
         cmocka_unit_test(test_senders_wait),
         cmocka_unit_test(test_queue_is_bounded),
+        cmocka_unit_test(test_queue_leaves_in_lines),
         cmocka_unit_test(test_unsaved),
         cmocka_unit_test(test_unsaved_reserves),
         cmocka_unit_test(test_chains),

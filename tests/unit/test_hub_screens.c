@@ -112,10 +112,29 @@ static void test_alarm_goes_first(void **state)
     assert_non_null(frame);
     assert_memory_equal(frame->text, "{\"entry\"", 8);
     assert_non_null(memmem(frame->text, (size_t)frame->len, "\"t\":\"alarm\"", 11));
+    assert_null(memchr(frame->text, '\n', (size_t)frame->len)); /* and alone: the rest of a frame would be waited for */
     frame_drop(frame);
     star->slow = false;
     bench_settle(&bench);
     assert_int_equal(star->patched.kind, KIND_STOP);
+}
+
+/* The taps that a screen has not had come to it in one frame. */
+static void test_what_waits_comes_together(void **state)
+{
+    (void)state;
+    int close_code;
+    star->slow = true;
+    for (int i = 0; i < 5; i++)
+        page_tap(port, "line_bait", "{'line':1,'bait':'ballyhoo'}");
+    struct frame *frame = hub_next(bench.hub, star->conn, &close_code);
+    int32_t lines = 1;
+    for (int32_t i = 0; i < frame->len; i++)
+        lines += frame->text[i] == '\n';
+    assert_true(lines >= 5);
+    frame_drop(frame);
+    assert_null(hub_next(bench.hub, star->conn, &close_code));
+    page_cut(star); /* what it missed is no longer its board */
 }
 
 /* --- slow screens and floods ------------------------------------------------------------------------------------------- */
@@ -154,9 +173,12 @@ static void test_slow_and_loud(void **state)
     int32_t frames = 0;
     int64_t bytes = 0;
     int close_code;
-    for (struct frame *frame; (frame = hub_next(bench.hub, star->conn, &close_code)) != NULL; frames++) {
+    for (struct frame *frame; (frame = hub_next(bench.hub, star->conn, &close_code)) != NULL; frame_drop(frame)) {
+        assert_true(frame->len <= LIMIT_LINES_BYTES);
         bytes += frame->len;
-        frame_drop(frame);
+        frames++;
+        for (int32_t i = 0; i < frame->len; i++)
+            frames += frame->text[i] == '\n';
     }
     assert_true(frames <= 2 * LIMIT_QUEUE_FRAMES);
     assert_true(bytes <= 2 * LIMIT_QUEUE_BYTES);
@@ -369,6 +391,7 @@ int main(void)
         CASE(test_emergencies_are_bounded),
         CASE(test_alarm_goes_first),
         CASE(test_slow_screen_gets_a_fresh_board),
+        CASE(test_what_waits_comes_together),
         CASE(test_slow_and_loud),
         CASE(test_taps_too_fast),
         CASE(test_an_emergency_behind_one_told_not_now),

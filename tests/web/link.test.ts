@@ -3,6 +3,7 @@
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import { PROTO } from 'proto'
+import { LINK_MS } from '../../web/src/link_types'
 import type { LateEntry } from '../../web/src/store_shape'
 import { Bench, CHAIN, digestOf, entry, LOG, OTHER, PAGE } from './bench'
 
@@ -270,6 +271,45 @@ test('a page of another release stays while it has entries to offer after a cras
   assert.equal(reloads(bench), 0, 'somebody is in the water')
   bench.say({ t: 'patch', rev: 2, entry: entry(2, 'overboard_ended', {}), parts: { overboard: {} } })
   assert.equal(reloads(bench), 1)
+})
+
+test('messages that come together, a line each, are heard in their order', () => {
+  const bench = new Bench()
+  bench.input({ is: 'start' })
+  bench.opened()
+  const lines = [
+    { t: 'welcome', proto: PROTO, log_id: LOG, run: 'aaaaaaaaaaaaaaaa', from: 'crew', device: 7, now_ms: 50_000, saved: { log_id: LOG, seq: 0, chain: CHAIN } },
+    { t: 'fresh_start', rev: 1, parts: 1 },
+    { t: 'part', part: 'trip', value: { no: 1 } },
+    { t: 'fresh_end', rev: 1, digest: digestOf({ trip: { no: 1 } }), saved_up_to: 3 },
+    { t: 'patch', rev: 2, entry: entry(4, 'noted', { text: 'birds' }), parts: { trip: { no: 2 } } },
+  ]
+  bench.input({ is: 'message', gen: bench.gen, text: lines.map((line) => JSON.stringify(line)).join('\n') })
+  assert.equal(bench.link.word, 'ok')
+  assert.deepEqual(bench.link.board.parts.get('trip'), { no: 2 })
+  assert.deepEqual([bench.link.board.rev, bench.link.saved_up_to], [2, 3])
+})
+
+test('after a line that is none the rest is not heard: another socket is tried', () => {
+  const bench = new Bench().live({ trip: { no: 1 } })
+  const before = bench.gen
+  const patch = JSON.stringify({ t: 'patch', rev: 2, entry: entry(2, 'noted', { text: 'birds' }), parts: { trip: { no: 2 } } })
+  bench.input({ is: 'message', gen: bench.gen, text: `{"t":"patch"\n${patch}` })
+  assert.equal(bench.gen, before + 1)
+  assert.deepEqual(bench.link.board.parts.get('trip'), { no: 1 })
+})
+
+test('how far the log is saved comes with the pulse to whoever has not tapped, and is what the next hello says', () => {
+  const bench = new Bench().live()
+  bench.pulse({ saved_up_to: 9, chain: 'd'.repeat(32) })
+  assert.equal(bench.link.saved_up_to, 9)
+  bench.pass(LINK_MS.mark_write)
+  assert.deepEqual(JSON.parse(bench.kept.mark ?? ''), { log_id: LOG, seq: 9, chain: 'd'.repeat(32) })
+  delete bench.kept.mark
+  bench.pulse({ saved_up_to: 9, chain: 'd'.repeat(32) })
+  bench.pass(LINK_MS.mark_write)
+  assert.equal(bench.kept.mark, undefined, 'the same again is not written')
+  assert.deepEqual(bench.again().log, { log_id: LOG, seq: 9, chain: 'd'.repeat(32) })
 })
 
 test('after sleep nothing that the old socket still says counts: not known at once, a fresh socket, the whole board', () => {

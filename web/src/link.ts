@@ -135,7 +135,7 @@ export class Link {
       case 'opened':
         return this.opened(input.gen, now)
       case 'message':
-        return this.message(input.gen, input.text, now)
+        return this.messages(input.gen, input.text, now)
       case 'closed':
         if (input.gen === this.conn.gen && this.conn.is !== 'closed') this.lost(now)
         return
@@ -277,6 +277,11 @@ export class Link {
 
   // ---- messages ----
 
+  /** Messages that waited for one another come together, a line each. */
+  private messages(gen: number, text: string, now: Now): void {
+    for (const line of text.split('\n')) this.message(gen, line, now)
+  }
+
   private message(gen: number, text: string, now: Now): void {
     if (gen !== this.conn.gen || this.conn.is === 'closed' || this.conn.is === 'opening') return
     const message = parsed<Down>(text)
@@ -394,7 +399,7 @@ export class Link {
   }
 
   private pulse(message: MsgPulse, now: Now): void {
-    const { rev, digest, now_ms, saved_up_to, disk, unsaved, spare } = message
+    const { rev, digest, now_ms, saved_up_to, chain, disk, unsaved, spare } = message
     this.time.heard(now_ms, now.mono_ms)
     if (this.disk !== disk || this.unsaved !== (unsaved ?? 0) || this.spare !== (spare ?? 'none')) this.changed = true
     this.disk = disk
@@ -402,6 +407,7 @@ export class Link {
     this.unsaved = unsaved ?? 0
     this.taps.last(saved_up_to + this.unsaved)
     this.kept.last(this.run, saved_up_to + this.unsaved)
+    if (chain) this.setMark({ log_id: this.mark?.log_id ?? '', seq: saved_up_to, chain }, now)
     this.saved(saved_up_to, now)
     this.compare(rev, digest, now)
   }
@@ -442,6 +448,8 @@ export class Link {
   }
 
   private setMark(mark: LogMark, now: Now): void {
+    const news = mark.seq !== this.mark?.seq || mark.chain !== this.mark.chain || mark.log_id !== this.mark.log_id
+    if (!news) return
     this.mark = mark
     if (this.mark_due_ms === Infinity) this.mark_due_ms = now.mono_ms + LINK_MS.mark_write
   }
