@@ -5,7 +5,7 @@
 
 #include "board/check.h"
 #include "board/journal.h"
-#include "hub/hash.h"
+#include "hash.h"
 #include "proto_json.h"
 
 struct fold {

@@ -31,7 +31,7 @@ const LAYERS = {
 }
 
 // Headers that any folder may include. The rest of server/ itself is main.c's side of the house, and nobody's below.
-const COMMON_HEADERS = ['server/board/check.h', 'server/embed.h', 'server/err.h', 'server/limit.h', 'server/plain.h']
+const COMMON_HEADERS = ['server/board/check.h', 'server/chain.h', 'server/embed.h', 'server/err.h', 'server/hash.h', 'server/limit.h', 'server/plain.h']
 
 // The only system headers the rules may see: types, limits and byte copies.
 const BOARD_HEADERS = ['inttypes.h', 'limits.h', 'stdbool.h', 'stddef.h', 'stdint.h', 'string.h']

@@ -69,7 +69,7 @@ export class Line {
         if (found !== undefined && found !== null) settle(done, found)
         else if (this.over) settle(fail, new Error(`the connection ended before ${what} came`))
       }
-      const timer = setTimeout(() => settle(fail, new Error(`${what} did not come in ${timeout_ms} ms`)), timeout_ms)
+      const timer = setTimeout(() => settle(fail, new Error(`${what} did not come in ${Math.round(timeout_ms)} ms`)), timeout_ms)
       this.waiting.add(again)
       again()
     })
@@ -170,14 +170,15 @@ export class Socket {
     }
   }
 
-  /** The next message as JSON, of the type `t` when one is named; others are passed over. */
+  /** The next message as JSON, of the type `t` when one is named; others are passed over, but not for ever. */
   async message(t, timeout_ms = 5000) {
+    const until = performance.now() + timeout_ms
     for (;;) {
       while (this.lines.length > 0) {
         const message = JSON.parse(this.lines.shift())
         if (t === undefined || message.t === t) return message
       }
-      const { opcode, data } = await this.next(timeout_ms)
+      const { opcode, data } = await this.next(Math.max(1, until - performance.now()))
       if (opcode === CLOSE) throw new Error(`closed with ${this.closeCode} while waiting for ${t ?? 'a message'}`)
       if (opcode === TEXT) this.lines = data.toString().split('\n')
     }

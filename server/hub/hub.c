@@ -44,7 +44,7 @@ struct hub *hub_new(const struct hub_seed *seed)
     board_reset(&hub->board);
     for (int32_t i = 0; i < LIMIT_CONNS; i++)
         conn_reset(&hub->conn[i]);
-    hash_log_start(seed->log_id, hub->chain);
+    chain_start(seed->log_id, hub->chain);
     chains_init(&hub->chains, 0, hub->chain);
     return hub;
 }

@@ -17,6 +17,7 @@
 
 #include "answers.h"
 #include "board/journal.h"
+#include "chain.h"
 #include "chance.h"
 #include "debrief/box.h"
 #include "hash.h"

@@ -78,7 +78,7 @@ static void push_row(struct hub *hub, const struct entry *entry)
     size_t len = hub->out.len;
     char *text = must(malloc(len + 1));
     memcpy(text, json_out_end(&hub->out), len + 1);
-    hash_pair(hub->chain, sizeof hub->chain, text, len, hub->chain);
+    chain_next(hub->chain, text, len, hub->chain);
     chains_push(&hub->chains, entry->seq, hub->chain);
     if (hub->disk == LOG_FAILED && !unsaved_room(&hub->unsaved, ROOM_FOR_EMERGENCY, 1)) {
         unsaved_release(&hub->unsaved);

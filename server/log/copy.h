@@ -5,8 +5,8 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "chain.h"
 #include "err.h"
-#include "log/chain.h"
 #include "log/database.h"
 #include "log/format.h"
 

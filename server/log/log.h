@@ -20,8 +20,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "chain.h"
 #include "err.h"
-#include "log/chain.h"
 #include "log/format.h"
 #include "log/row.h"
 

@@ -9,7 +9,7 @@
 #include <unistd.h>
 
 #include "board/check.h"
-#include "log/chain.h"
+#include "chain.h"
 #include "log/database.h"
 #include "log/folder.h"
 #include "log/format.h"

@@ -11,7 +11,7 @@
 enum log_state { LOG_OK, LOG_SLOW, LOG_FAILED };
 
 /* text: the entry's canonical JSON, len bytes, owned by whoever filled the row in.
- * chain: SHA-256 over the chain of the row before and text (log/chain.h). Whoever changes, drops or swaps a row breaks
+ * chain: SHA-256 over the chain of the row before and text (chain.h). Whoever changes, drops or swaps a row breaks
  * it. Saved are seq, text and chain; all else is in the text. */
 struct log_row {
     int64_t seq;

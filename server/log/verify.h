@@ -13,8 +13,8 @@
 
 #include <stdint.h>
 
+#include "chain.h"
 #include "err.h"
-#include "log/chain.h"
 #include "log/format.h"
 
 /* Findings told one by one; further ones are only counted. */

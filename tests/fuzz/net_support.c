@@ -11,7 +11,7 @@
 #include <unistd.h>
 
 #include "board/check.h"
-#include "log/chain.h"
+#include "chain.h"
 #include "net/net.h"
 
 enum { ROUNDS_MAX = 64, QUIET_ROUNDS = 3, FILES_MAX = 64, PORT = 8470, BATCH = 64 };

@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "log/chain.h"
+#include "chain.h"
 #include "log/folder.h"
 #include "log/log.h"
 #include "proto_json.h"

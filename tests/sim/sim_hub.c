@@ -48,7 +48,7 @@
 #include "board/journal.h"
 #include "debrief/rules.h"
 #include "disk.h"
-#include "hub/hash.h"
+#include "hash.h"
 #include "hub/hub.h"
 #include "limit.h"
 #include "load.h"

@@ -17,7 +17,7 @@
 #include "board/check.h"
 #include "board/journal.h"
 #include "codec.h"
-#include "hub/hash.h"
+#include "hash.h"
 #include "proto_json.h"
 #include "reader.h"
 

@@ -87,45 +87,6 @@ static void test_seen_before_saved(void **state)
     assert_int_equal(port->saved.up_to, port->answer.seq);
 }
 
-/* Whoever tapped is told at once, of each of his taps; all others have the same from the next pulse. */
-static void test_saved_goes_to_whom_it_concerns(void **state)
-{
-    (void)state;
-    bench_pass(&bench, LIMIT_PULSE_MS);
-    int32_t saves = star->saves, port_saves = port->saves, pulses = star->pulses;
-    page_tap(port, "line_is", "{'line':1,'state':'out'}");
-    assert_int_equal(port->saves, port_saves + 1);
-    assert_int_equal(port->saved.up_to, port->answer.seq);
-    assert_int_equal(star->saves, saves);
-    bench_pass(&bench, LIMIT_PULSE_MS);
-    assert_true(star->pulses > pulses);
-    assert_int_equal(star->pulse.saved_up_to, hub_last_seq(bench.hub));
-    assert_string_equal(star->pulse.chain, port->saved.chain);
-    page_tap(star, "line_bait", "{'line':1,'bait':'ballyhoo'}");
-    assert_int_equal(star->saved.up_to, star->answer.seq);
-    assert_int_equal(port->saved.up_to, star->answer.seq - 1);
-    assert_int_equal(port->saves, port_saves + 1);
-}
-
-/* Of two taps of one page the disk has one: it is told of that one, and of the other later. */
-static void test_saved_one_by_one(void **state)
-{
-    (void)state;
-    bench.disk_stalls = true;
-    page_tap(port, "line_is", "{'line':1,'state':'out'}");
-    int64_t first = port->answer.seq;
-    int32_t saves = port->saves;
-    page_tap(port, "line_is", "{'line':1,'state':'in'}");
-    hub_saved(bench.hub, bench.now, first, LOG_OK);
-    bench_settle(&bench);
-    assert_int_equal(port->saves, saves + 1);
-    assert_int_equal(port->saved.up_to, first);
-    hub_saved(bench.hub, bench.now, first + 1, LOG_OK);
-    bench_settle(&bench);
-    assert_int_equal(port->saves, saves + 2);
-    assert_int_equal(port->saved.up_to, first + 1);
-}
-
 static void test_refusal_is_an_entry(void **state)
 {
     (void)state;
@@ -587,8 +548,6 @@ int main(void)
     const struct CMUnitTest tests[] = {
         CASE(test_tap_goes_through),
         CASE(test_seen_before_saved),
-        CASE(test_saved_goes_to_whom_it_concerns),
-        CASE(test_saved_one_by_one),
         CASE(test_refusal_is_an_entry),
         CASE(test_refusal_has_names),
         CASE(test_roles),

@@ -7,8 +7,9 @@
 
 #include <cmocka.h>
 
+#include "chain.h"
+#include "hash.h"
 #include "hub/answers.h"
-#include "hub/hash.h"
 #include "hub/hub.h"
 #include "hub/keys.h"
 #include "hub/queue.h"
@@ -219,11 +220,11 @@ static void test_the_chain_begins_as_it_is_told(void **state)
     uint8_t chain[HASH_BYTES];
     struct log_row row;
     struct hub *hub = hub_new(&seed);
-    hash_log_start(9, chain);
+    chain_start(9, chain);
     hub_seed_last(hub, 0, chain);
     hub_start(hub, (struct hub_time){.boot_ms = 1000});
     assert_int_equal(hub_batch(hub, &row, 1), 1);
-    hash_pair(chain, sizeof chain, row.text, (size_t)row.len, chain);
+    chain_next(chain, row.text, (size_t)row.len, chain);
     assert_memory_equal(row.chain, chain, sizeof chain);
     hub_free(hub);
 }
@@ -336,7 +337,7 @@ static void test_hash(void **state)
     assert_string_equal(hex, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     hash_pair("a", 1, "bc", 2, pair);
     assert_memory_equal(hash, pair, HASH_BYTES);
-    hash_log_start(0x1234, pair);
+    chain_start(0x1234, pair);
     hash_bytes("sternboard0000000000001234", 26, hash);
     assert_memory_equal(hash, pair, HASH_BYTES);
     assert_true(hash_same_text("4711", "4711"));

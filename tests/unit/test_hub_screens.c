@@ -137,6 +137,45 @@ static void test_what_waits_comes_together(void **state)
     page_cut(star); /* what it missed is no longer its board */
 }
 
+/* Whoever tapped is told at once, of each of his taps; all others have the same from the next pulse. */
+static void test_saved_goes_to_whom_it_concerns(void **state)
+{
+    (void)state;
+    bench_pass(&bench, LIMIT_PULSE_MS);
+    int32_t saves = star->saves, port_saves = port->saves, pulses = star->pulses;
+    page_tap(port, "line_is", "{'line':1,'state':'out'}");
+    assert_int_equal(port->saves, port_saves + 1);
+    assert_int_equal(port->saved.up_to, port->answer.seq);
+    assert_int_equal(star->saves, saves);
+    bench_pass(&bench, LIMIT_PULSE_MS);
+    assert_true(star->pulses > pulses);
+    assert_int_equal(star->pulse.saved_up_to, hub_last_seq(bench.hub));
+    assert_string_equal(star->pulse.chain, port->saved.chain);
+    page_tap(star, "line_bait", "{'line':1,'bait':'ballyhoo'}");
+    assert_int_equal(star->saved.up_to, star->answer.seq);
+    assert_int_equal(port->saved.up_to, star->answer.seq - 1);
+    assert_int_equal(port->saves, port_saves + 1);
+}
+
+/* Of two taps of one page the disk has one: it is told of that one, and of the other later. */
+static void test_saved_one_by_one(void **state)
+{
+    (void)state;
+    bench.disk_stalls = true;
+    page_tap(port, "line_is", "{'line':1,'state':'out'}");
+    int64_t first = port->answer.seq;
+    int32_t saves = port->saves;
+    page_tap(port, "line_is", "{'line':1,'state':'in'}");
+    hub_saved(bench.hub, bench.now, first, LOG_OK);
+    bench_settle(&bench);
+    assert_int_equal(port->saves, saves + 1);
+    assert_int_equal(port->saved.up_to, first);
+    hub_saved(bench.hub, bench.now, first + 1, LOG_OK);
+    bench_settle(&bench);
+    assert_int_equal(port->saves, saves + 2);
+    assert_int_equal(port->saved.up_to, first + 1);
+}
+
 /* --- slow screens and floods ------------------------------------------------------------------------------------------- */
 
 static void test_slow_screen_gets_a_fresh_board(void **state)
@@ -391,6 +430,8 @@ int main(void)
         CASE(test_emergencies_are_bounded),
         CASE(test_alarm_goes_first),
         CASE(test_slow_screen_gets_a_fresh_board),
+        CASE(test_saved_goes_to_whom_it_concerns),
+        CASE(test_saved_one_by_one),
         CASE(test_what_waits_comes_together),
         CASE(test_slow_and_loud),
         CASE(test_taps_too_fast),

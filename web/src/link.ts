@@ -20,7 +20,7 @@ import {
 } from 'proto'
 import { Acts } from './link_acts'
 import { BoardCopy } from './link_board'
-import { connection, connectionDue, linkWord, slept, wordDue } from './link_conn'
+import { connection, connectionDue, linkWord, parsed, slept, wordDue } from './link_conn'
 import { Hand } from './link_hand'
 import { Kept } from './link_kept'
 import { Release } from './link_release'
@@ -594,14 +594,5 @@ export class Link {
     if (due === this.wake_ms || due === Infinity) return
     this.wake_ms = due
     this.out.push({ do: 'wake', at_ms: due })
-  }
-}
-
-/** JSON, or undefined for what is none. */
-function parsed<T>(text: string | undefined): T | undefined {
-  try {
-    return text ? (JSON.parse(text) as T) : undefined
-  } catch {
-    return undefined
   }
 }

@@ -50,3 +50,12 @@ export function linkWord(silent_ms: number, greeted_once: boolean): LinkWord {
 export function wordDue(heard_ms: number, at_ms: number): number {
   return Math.min(...[LINK_MS.no_link, LINK_MS.not_known, LINK_MS.down].map((after) => heard_ms + after).filter((due) => due > at_ms), Infinity)
 }
+
+/** JSON, or undefined for what is none. */
+export function parsed<T>(text: string | undefined): T | undefined {
+  try {
+    return text ? (JSON.parse(text) as T) : undefined
+  } catch {
+    return undefined
+  }
+}

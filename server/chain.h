@@ -1,13 +1,13 @@
 /* The chain: a hash on every row that covers all rows before it.
  *
- *   chain(0) = SHA-256("sternboard" || the log's chain_id (format.h) as 16 lower-case hex digits)
+ *   chain(0) = SHA-256("sternboard" || the log's chain_id (log/format.h) as 16 lower-case hex digits)
  *   chain(n) = SHA-256(chain(n-1) || text of row n)                       SHA-256: FIPS 180-4
  *
  * Whoever changes, drops or swaps a row breaks the chain behind it, unless all later rows are hashed anew; that shows
  * too, for screens and backups remember (log id, seq, chain). It finds mishaps and clumsy hands. It is no signature.
  */
-#ifndef STERNBOARD_LOG_CHAIN_H
-#define STERNBOARD_LOG_CHAIN_H
+#ifndef STERNBOARD_CHAIN_H
+#define STERNBOARD_CHAIN_H
 
 #include <stddef.h>
 #include <stdint.h>
