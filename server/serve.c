@@ -3,8 +3,8 @@
  *
  *   sockets and timers ─▶ what the writer has to tell ─▶ what is due in the hub ─▶ screens ─▶ next batch to the writer
  *
- * The screens come first: rows that a turn brought wait one turn more, in which their frames leave. A writer woken before them takes
- * a processor, of two, from whoever is to read them, and a commit takes far longer than that turn.
+ * The first screens come first: rows that a turn brought wait one turn more, in which the frames of a few leave. A writer woken before
+ * them takes a processor, of two, from whoever is to read them; one woken after the last of many has kept its tap waiting.
  *
  * SIGUSR1: the rule sets are read again; nothing else changes. The way out, on the first other signal: what was seen is saved first (a stalled disk is waited for, but not for ever), then each
  * screen is told goodbye. A second signal cuts the waiting short.
@@ -44,7 +44,7 @@
 #define TURN_MS        250  /* the longest wait of the loop: the writer's chores want a few turns a second */
 #define TURN_OUT_MS    20   /* and on the way out */
 #define TURN_FRAMES_MS 1    /* and while rows wait for their frames to leave */
-#define SCREENS_FEW    32   /* with more, writing takes as long as a commit: the disk need not wait */
+#define SCREENS_FIRST  8 /* that have their frames before the disk is woken: a boat's helm, station and some phones */
 #define STOP_SAVE_MS   10000
 #define STOP_SCREEN_MS 1500
 
@@ -71,7 +71,7 @@ struct server {
     struct log_row *rows; /* LIMIT_BATCH_ROWS of them */
     bool saving;          /* a batch is with the writer */
     int64_t seen_seq;     /* the hub's last row when the writer's work was last looked at */
-    bool screens_first;   /* the writer's work waits for this turn's frames */
+    bool screens_first;   /* the writer's work waits for this turn's frames, which are few */
     enum log_state told;  /* what the hub last heard of the disk */
     enum stage stage;
     int64_t stage_until_ms;
@@ -336,13 +336,12 @@ static void give_work(struct server *server, struct hub_time now)
     log_writer_tick(server->writer, now.boot_ms);
 }
 
-/* A few screens have their frames before the writer is woken, which would take the processor from whoever reads them. Never two
- * turns in a row: a crowd that taps without end must not keep the rows from the disk. */
+/* The first few screens have their frames before the writer is woken, which would take the processor from whoever reads them; the rest
+ * have theirs while the disk works. Never two turns in a row: a crowd that taps without end must not keep the rows from the disk. */
 static void put_screens_first(struct server *server)
 {
     int64_t seq = hub_last_seq(server->hub);
-    bool few = net_count(server->net) < SCREENS_FEW;
-    server->screens_first = few && seq != server->seen_seq && !server->screens_first;
+    server->screens_first = seq != server->seen_seq && !server->screens_first;
     server->seen_seq = seq;
 }
 
@@ -413,8 +412,8 @@ static void run(struct server *server)
         due_ms = hub_tick(server->hub, now);
         step_out(server, signalled, now.boot_ms);
         notify_tick(&server->notify, now.boot_ms);
-        net_flush(server->net);
         put_screens_first(server);
+        net_flush(server->net, server->screens_first ? SCREENS_FIRST : LIMIT_SOCKETS);
         if (!server->screens_first)
             give_work(server, now);
     }

@@ -119,14 +119,15 @@ static bool wants(const struct net *net, const struct socket *socket)
     return socket->conn < 0 || net->stopping || hub_wants(net->hub, socket->conn);
 }
 
-void net_flush(struct net *net)
+void net_flush(struct net *net, int32_t most)
 {
     int64_t now_ms = net->now().boot_ms;
     http_take_slow(net);
     lws_start_foreach_dll_safe(struct lws_dll2 *, item, next, lws_dll2_get_head(&net->sockets))
     {
         struct socket *socket = lws_container_of(item, struct socket, list);
-        if (!socket->asked && wants(net, socket)) {
+        if (!socket->asked && most > 0 && wants(net, socket)) {
+            most--;
             socket->asked = true;
             socket->asked_ms = now_ms;
             lws_callback_on_writable(socket->wsi);

@@ -49,9 +49,9 @@ struct net *net_open(const struct net_options *);
 /* Waits for something to happen, at most wait_ms, and does what is due for the sockets. True when watch_fd can be read. */
 bool net_service(struct net *, int64_t wait_ms);
 
-/* Asks to write to each screen that the hub has something for, and lets go of those that have not read for long. To be called
- * after each net_service() and whatever else may have given the hub something to say. */
-void net_flush(struct net *);
+/* Asks to write to each screen that the hub has something for, but to most of them at once, and lets go of those that have not read for
+ * long. To be called after each net_service() and whatever else may have given the hub something to say. */
+void net_flush(struct net *, int32_t most);
 
 /* Makes net_service() return soon. From any thread, until net_close(). */
 void net_wake(struct net *);

@@ -1,10 +1,12 @@
-/* A flood: every page taps at once, and again as soon as its tap is saved. How many entries a second?
+/* A flood: every page taps at once, and again as soon as a tap of its own is saved, with up to so many taps under way at a time. How many
+ * entries a second?
  *
- *   flood board PORT CLIENTS SECONDS CREW_KEY HELM_NUMBER
- *   flood obvious PORT CLIENTS SECONDS
+ *   flood board PORT CLIENTS SECONDS UNDER_WAY CREW_KEY HELM_NUMBER
+ *   flood obvious PORT CLIENTS SECONDS UNDER_WAY
  *
- * A page stops at TAPS_EACH taps, which is what the board takes of one page at once (LIMIT_TAPS_BURST of server/limit.h); no limit is
- * raised for this. Prints: entries_per_second saved_p50_us saved_p99_us.
+ * A page of the board's sends up to 32 taps before the first is answered (IN_FLIGHT of web/src/link_types.ts), as a phone does that comes
+ * back with a pocket full of them. A page stops at TAPS_EACH taps, which is what the board takes of one page at once (LIMIT_TAPS_BURST of
+ * server/limit.h); no limit is raised for this. Prints: entries_per_second saved_p50_us saved_p99_us.
  */
 #include <poll.h>
 #include <stdbool.h>
@@ -18,23 +20,27 @@
 #define CLIENTS          256
 #define CLIENTS_A_DEVICE 60
 #define TAPS_EACH        390
+#define UNDER_WAY        64
 #define PAD              280
 
+/* Taps are numbered from 1. Up to saved all are saved, up to answered their seqs are known, up to sent they are sent; what is known of
+ * those between stands in the rings. */
 struct page {
     struct client line;
     bool ready;
-    long sent;      /* taps */
-    long long seq;  /* of the tap that is under way; 0: not known yet */
-    double sent_at; /* 0: none is under way */
+    long sent, answered, saved;
+    long long seq[UNDER_WAY];
+    double sent_at[UNDER_WAY];
 };
 
 static struct page pages[CLIENTS];
 static size_t count;
+static long under_way;
 static bool board, flowing;
 static double took[CLIENTS * (size_t)TAPS_EACH], until_us;
 static size_t done;
 
-static void send_tap(size_t i)
+static void send_tap(size_t i, long n)
 {
     struct page *page = &pages[i];
     if (board)
@@ -42,68 +48,73 @@ static void send_tap(size_t i)
             &page->line,
             "{\"t\":\"tap\",\"id\":\"%016zx.o.%ld\",\"kind\":\"line_is\",\"v\":1,\"ago_ms\":0,\"body\":{\"line\":1,"
             "\"state\":\"%s\"}}",
-            i + 1, page->sent, (page->sent + (long)i) % 2 ? "in" : "out");
+            i + 1, n, (n + (long)i) % 2 ? "in" : "out");
     else
-        client_say(&page->line, "{\"id\":\"%016zx.o.%ld\",\"body\":\"%*s\"}", i + 1, page->sent, PAD, "");
+        client_say(&page->line, "{\"id\":\"%016zx.o.%ld\",\"body\":\"%*s\"}", i + 1, n, PAD, "");
 }
 
 static void tap(size_t i)
 {
     struct page *page = &pages[i];
-    page->seq = 0;
-    page->sent_at = 0;
-    if (page->sent == TAPS_EACH || now_us() > until_us)
-        return;
-    page->sent++;
-    page->sent_at = now_us();
-    send_tap(i);
+    while (page->sent - page->saved < under_way && page->sent < TAPS_EACH && now_us() <= until_us) {
+        page->sent++;
+        page->sent_at[page->sent % UNDER_WAY] = now_us();
+        send_tap(i, page->sent);
+    }
 }
 
-static void saved(size_t i)
+static void saved(struct page *page)
 {
-    took[done++] = now_us() - pages[i].sent_at;
-    tap(i);
+    page->saved++;
+    took[done++] = now_us() - page->sent_at[page->saved % UNDER_WAY];
 }
 
-/* A fresh board: what waited for this page was dropped, an answer perhaps with it. A page of the board's sends again then, and so does
+/* A page's taps are answered in their order; an answer that was lost is asked for again, and then comes once more for what is known. */
+static void answered(size_t i, const char *text)
+{
+    struct page *page = &pages[i];
+    const char *id = strstr(text, ".o.");
+    long n = id ? strtol(id + 3, NULL, 10) : 0;
+    if (!strstr(text, "\"is\":\"seen\"") && !strstr(text, "\"is\":\"known\""))
+        die(text);
+    if (n != page->answered + 1)
+        return;
+    page->answered = n;
+    page->seq[n % UNDER_WAY] = number_after(text, "\"seq\":");
+}
+
+/* A fresh board: what waited for this page was dropped, answers perhaps with it. A page of the board's sends again then, and so does
  * this one. */
 static void heard_of_board(size_t i, const char *text)
 {
     struct page *page = &pages[i];
-    char name[64];
-    (void)snprintf(name, sizeof name, "\"%016zx.o.%ld\"", i + 1, page->sent);
-    if (strstr(text, "\"t\":\"answer\"") && strstr(text, name)) {
-        if (!strstr(text, "\"is\":\"seen\"") && !strstr(text, "\"is\":\"known\""))
-            die(text);
-        page->seq = number_after(text, "\"seq\":");
-    }
-    if (strstr(text, "\"t\":\"fresh_end\"") && page->seq == 0)
-        send_tap(i);
     long long up_to = -1;
-    if (strstr(text, "\"t\":\"saved\""))
+    if (strstr(text, "\"t\":\"answer\""))
+        answered(i, text);
+    else if (strstr(text, "\"t\":\"saved\""))
         up_to = number_after(text, "\"up_to\":");
-    if (strstr(text, "\"t\":\"fresh_end\"") || strstr(text, "\"t\":\"pulse\""))
-        up_to = number_after(text, "\"saved_up_to\":");
-    if (page->seq > 0 && up_to >= page->seq)
-        saved(i);
+    else
+        up_to = number_after(text, "\"saved_up_to\":"); /* fresh_end, pulse */
+    if (strstr(text, "\"t\":\"fresh_end\""))
+        for (long n = page->answered + 1; n <= page->sent; n++)
+            send_tap(i, n);
+    while (page->saved < page->answered && page->seq[(page->saved + 1) % UNDER_WAY] <= up_to)
+        saved(page);
+    tap(i);
 }
 
 static void heard(size_t i, const char *text)
 {
-    struct page *page = &pages[i];
-    char name[64];
     if (!flowing && strstr(text, "\"t\":\"fresh_end\""))
-        page->ready = true;
-    if (!flowing || page->sent_at == 0)
+        pages[i].ready = true;
+    if (!flowing)
         return;
-    if (board) {
-        if (!strstr(text, "\"t\":\"patch\""))
-            heard_of_board(i, text);
-        return;
+    if (!board && strncmp(text, "{\"saved\"", 8) == 0) {
+        saved(&pages[i]);
+        tap(i);
     }
-    (void)snprintf(name, sizeof name, "\"%016zx.o.%ld\"", i + 1, page->sent);
-    if (strstr(text, "\"saved\"") && strstr(text, name))
-        saved(i);
+    if (board && !strstr(text, "\"t\":\"patch\""))
+        heard_of_board(i, text);
 }
 
 static void listen_ms(int ms)
@@ -126,18 +137,17 @@ static bool all_ready(void)
     return true;
 }
 
-static bool under_way(void)
+static bool all_saved(void)
 {
     for (size_t i = 0; i < count; i++)
-        if (pages[i].sent_at > 0)
-            return true;
-    return false;
+        if (pages[i].saved < pages[i].sent)
+            return false;
+    return true;
 }
 
 /* A trip for them to tap about, by a page of its own that goes again before the others come. */
 static void begin(const char *port, const char *key, const char *helm)
 {
-    pages[0].sent = -1;
     client_open(&pages[0].line, port);
     client_say(&pages[0].line,
                "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016x\",\"view\":\"phone\",\"key\":\"%s\"}", 0u,
@@ -167,11 +177,6 @@ static void await(bool (*so)(void), double most_s, const char *what)
     }
 }
 
-static bool all_saved(void)
-{
-    return !under_way();
-}
-
 static int rising(const void *a, const void *b)
 {
     double x = *(const double *)a, y = *(const double *)b;
@@ -180,21 +185,22 @@ static int rising(const void *a, const void *b)
 
 int main(int argc, char **argv)
 {
-    if (argc < 5)
+    if (argc < 6)
         return 64;
     board = strcmp(argv[1], "board") == 0;
     size_t wanted = (size_t)strtoul(argv[3], NULL, 10);
-    if (wanted == 0 || wanted > CLIENTS || (board && argc != 7))
+    under_way = strtol(argv[5], NULL, 10);
+    if (wanted == 0 || wanted > CLIENTS || under_way < 1 || under_way > UNDER_WAY || (board && argc != 8))
         return 64;
     if (board)
-        begin(argv[2], argv[5], argv[6]);
+        begin(argv[2], argv[6], argv[7]);
     count = wanted;
     for (size_t i = 0; i < count; i++) {
         client_open_from(&pages[i].line, argv[2], (unsigned)(i / CLIENTS_A_DEVICE));
         if (board)
             client_say(&pages[i].line,
                        "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}",
-                       0u, i + 1, argv[5]);
+                       0u, i + 1, argv[6]);
     }
     if (board)
         await(all_ready, 30, "no fresh board");
