@@ -148,7 +148,7 @@ void send_saved(struct hub *hub)
     struct frame *frame = frame_made(hub);
     for (int32_t i = 0; i < hub->conn_end; i++) {
         struct conn *conn = &hub->conn[i];
-        if (conn->unsaved_from == 0 || conn->unsaved_from > hub->saved_seq)
+        if (conn->state != CONN_GREETED || conn->unsaved_from == 0 || conn->unsaved_from > hub->saved_seq)
             continue;
         conn->unsaved_from = conn->unsaved_to > hub->saved_seq ? hub->saved_seq + 1 : 0;
         push_board(conn, frame);

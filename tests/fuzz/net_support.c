@@ -12,6 +12,7 @@
 
 #include "board/check.h"
 #include "chain.h"
+#include "limit.h"
 #include "net/net.h"
 
 enum { ROUNDS_MAX = 64, QUIET_ROUNDS = 3, FILES_MAX = 64, PORT = 8470, BATCH = 64 };
@@ -80,7 +81,7 @@ static void turn(struct fuzz_net *fuzz)
     for (size_t count; (count = hub_batch(fuzz->hub, fuzz->rows, BATCH)) > 0;)
         hub_saved(fuzz->hub, now(), fuzz->rows[count - 1].seq, LOG_OK);
     (void)hub_tick(fuzz->hub, now());
-    net_flush(fuzz->net);
+    net_flush(fuzz->net, LIMIT_SOCKETS);
 }
 
 int fuzz_net_connect(struct fuzz_net *fuzz)

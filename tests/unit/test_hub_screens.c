@@ -119,6 +119,30 @@ static void test_alarm_goes_first(void **state)
     assert_int_equal(star->patched.kind, KIND_STOP);
 }
 
+/* A connection that is being closed is told nothing more, its taps or not; the page has it by its new one. */
+static void test_a_ghost_is_not_told_saved(void **state)
+{
+    (void)state;
+    int close_code = 0;
+    bench.disk_stalls = true;
+    page_tap(port, "line_is", "{'line':1,'state':'out'}");
+    int64_t seq = port->answer.seq;
+    struct page ghost = *port;
+    ghost.parts = NULL;
+    port->conn = -1;
+    page_hello(port, NULL, NULL);
+    for (struct frame *frame; (frame = hub_next(bench.hub, ghost.conn, &close_code)) != NULL;)
+        frame_drop(frame);
+    bench.disk_stalls = false;
+    bench_save(&bench);
+    assert_true(hub_saved_up_to(bench.hub) >= seq);
+    assert_null(hub_next(bench.hub, ghost.conn, &close_code));
+    assert_int_equal(close_code, 4001);
+    hub_gone(bench.hub, bench.now, ghost.conn);
+    bench_pass(&bench, LIMIT_PULSE_MS);
+    assert_true(port->pulse.saved_up_to >= seq);
+}
+
 /* The taps that a screen has not had come to it in one frame. */
 static void test_what_waits_comes_together(void **state)
 {
@@ -432,6 +456,7 @@ int main(void)
         CASE(test_slow_screen_gets_a_fresh_board),
         CASE(test_saved_goes_to_whom_it_concerns),
         CASE(test_saved_one_by_one),
+        CASE(test_a_ghost_is_not_told_saved),
         CASE(test_what_waits_comes_together),
         CASE(test_slow_and_loud),
         CASE(test_taps_too_fast),
