@@ -27,8 +27,9 @@
 #define LIMIT_QUEUE_FRAMES 256
 #define LIMIT_QUEUE_BYTES  (256 * 1024)
 
-/* Messages that wait for a screen leave together, as the lines of one text of at most this length: about a whole board. */
-#define LIMIT_LINES_BYTES (16 * 1024)
+/* Messages that wait for a screen leave together, as the lines of one text of at most this length. What has begun to leave cannot be
+ * overtaken: an alarm may have to wait for so much, beside what lies in the kernel (net/door.c). */
+#define LIMIT_LINES_BYTES (8 * 1024)
 
 /* Alarms, and answers to emergency taps, that may wait for one screen. Over it the oldest goes, and a fresh board follows. */
 #define LIMIT_ALARM_FRAMES 64

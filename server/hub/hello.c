@@ -181,8 +181,10 @@ void hello_recv(struct hub *hub, int32_t conn_index, const struct msg_hello *hel
     conn->page = hello->page;
     conn->view = hello->view;
     conn->hand = hello->hand;
+    conn->lines = strcmp(hello->proto, PROTO_ID) == 0;
     welcome(hub, conn, &shown, &hello->log);
     conn->fresh_due = sees_board(conn);
+    send_saved_later(hub, conn, hub->last_seq); /* its taps of the connection before may be among them */
     if (conn->from == SOURCE_CREW) {
         if (senders_room(&hub->senders, conn->page, ROOM_FOR_ORDINARY))
             senders_get(&hub->senders, conn->page)->crew = true;

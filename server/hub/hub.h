@@ -98,6 +98,9 @@ void hub_note(struct hub *, struct hub_time, const struct entry *);
 /* Does what is due, and answers when to come back (boot_ms); now, while a long fold after a correction goes on in slices. */
 int64_t hub_tick(struct hub *, struct hub_time);
 
+/* A pulse out of turn: the last word to every screen before the board is ended. */
+void hub_pulse(struct hub *, struct hub_time);
+
 /* The next frame for a connection: each message of the emergency lane on its own and first, then what waits in one; NULL when there is none. *close_code is 0, or the websocket close
  * code to end the connection with once NULL is returned. */
 struct frame *hub_next(struct hub *, int conn_index, int *close_code);

@@ -58,8 +58,10 @@ struct conn {
     int32_t device, hand;
     int32_t close_code;
     uint64_t address, page;
-    int64_t joined_ms, heard_ms;      /* boot clock */
-    int64_t unsaved_from, unsaved_to; /* rows of this page's own taps that are not saved yet: first and last; 0: none */
+    int64_t joined_ms, heard_ms; /* boot clock */
+    int64_t unsaved_from,
+        unsaved_to; /* no row of this page's taps that is not saved lies before or after; 0: it has none */
+    bool lines;     /* it reads messages that come together; a page of another build is sent each alone */
     bool fresh_due; /* patches are no use to it: it gets a fresh board as soon as it can be written to */
     struct bucket messages, taps, emergencies, offers, previews;
     struct queue ordinary, alarms;

@@ -16,6 +16,7 @@ static void answer_taken(struct hub *hub, struct conn *conn, const struct msg_an
 {
     msg_answer_encode(message, send_begin(hub));
     send_one(hub, conn, LANE_ORDINARY);
+    send_saved_later(hub, conn, message->seq);
 }
 
 /* An answer that keeps nothing. */

@@ -7,9 +7,6 @@
 #include "debrief/changes.h"
 #include "encode.h"
 
-/* A pulse tells nothing to a screen that is this many frames behind. */
-#define PULSE_BEHIND 8
-
 bool sees_board(const struct conn *conn)
 {
     return conn->state == CONN_GREETED && conn->from != SOURCE_ANYONE;
@@ -54,7 +51,7 @@ static void push_board(struct conn *conn, struct frame *frame)
     if (conn->fresh_due || queue_push(&conn->ordinary, frame))
         return;
     queue_reset(&conn->ordinary);
-    conn->fresh_due = true;
+    conn->fresh_due = sees_board(conn);
 }
 
 static void push_to_board(struct hub *hub, struct frame *frame, void (*push)(struct conn *, struct frame *))
@@ -96,6 +93,7 @@ void close_conn(struct conn *conn, enum close_code code)
     conn->state = CONN_CLOSING;
     conn->close_code = (int32_t)code;
     conn->fresh_due = false;
+    conn->unsaved_from = conn->unsaved_to = 0;
 }
 
 void send_no(struct hub *hub, struct conn *conn, enum refusal_code code, enum close_code close)
@@ -148,9 +146,11 @@ void send_saved(struct hub *hub)
     struct frame *frame = frame_made(hub);
     for (int32_t i = 0; i < hub->conn_end; i++) {
         struct conn *conn = &hub->conn[i];
-        if (conn->state != CONN_GREETED || conn->unsaved_from == 0 || conn->unsaved_from > hub->saved_seq)
+        if (conn->unsaved_from == 0 || conn->unsaved_from > hub->saved_seq)
             continue;
-        conn->unsaved_from = conn->unsaved_to > hub->saved_seq ? hub->saved_seq + 1 : 0;
+        conn->unsaved_from = hub->saved_seq + 1;
+        if (conn->unsaved_to <= hub->saved_seq)
+            conn->unsaved_from = conn->unsaved_to = 0;
         push_board(conn, frame);
     }
     frame_drop(frame);
@@ -158,7 +158,7 @@ void send_saved(struct hub *hub)
 
 void send_saved_later(const struct hub *hub, struct conn *conn, int64_t seq)
 {
-    if (seq <= hub->saved_seq)
+    if (conn->state != CONN_GREETED || seq <= hub->saved_seq)
         return;
     if (conn->unsaved_from == 0 || conn->unsaved_from > seq)
         conn->unsaved_from = seq;
@@ -193,7 +193,9 @@ void send_pulse(struct hub *hub)
     struct frame *frame = frame_made(hub);
     for (int32_t i = 0; i < hub->conn_end; i++) {
         struct conn *conn = &hub->conn[i];
-        if (conn->state == CONN_GREETED && conn->ordinary.count < PULSE_BEHIND)
+        bool far_behind = conn->ordinary.count > LIMIT_QUEUE_FRAMES / 2 || conn->ordinary.bytes > LIMIT_QUEUE_BYTES / 2;
+        if (conn->state == CONN_GREETED &&
+            !far_behind) /* pulses alone must not fill the queue of one that reads nothing */
             push_board(conn, frame);
     }
     frame_drop(frame);
@@ -278,7 +280,7 @@ struct frame *hub_next(struct hub *hub, int conn_index, int *close_code)
         return frame;
     if (conn->ordinary.count == 0 && conn->fresh_due)
         push_fresh(hub, conn);
-    frame = queue_pop_lines(&conn->ordinary, LIMIT_LINES_BYTES);
+    frame = conn->lines ? queue_pop_lines(&conn->ordinary, LIMIT_LINES_BYTES) : queue_pop(&conn->ordinary);
     if (frame == NULL)
         *close_code = conn->close_code;
     return frame;

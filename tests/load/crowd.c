@@ -22,6 +22,7 @@
 #include <string.h>
 
 #include "client.h"
+#include "proto.h"
 
 #define CLIENTS          256
 #define CLIENTS_A_DEVICE 60
@@ -120,8 +121,8 @@ static bool all_ready(void)
 static void greet(size_t i, const char *key)
 {
     client_say(&screens[i].line,
-               "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}", 0u, i + 1,
-               key);
+               "{\"t\":\"hello\",\"proto\":\"%s\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}", PROTO_ID,
+               i + 1, key);
 }
 
 static void begin(const char *helm)

@@ -214,8 +214,11 @@ for (const signal of ['SIGINT', 'SIGTERM']) {
     const sockets = [await join_(server), await join_(server)]
     sockets[0].json(overboard(sockets[0]))
     assert.equal((await sockets[1].message('alarm')).entry.kind, 'overboard')
+    const { seq } = await sockets[0].message('answer')
     server.signal(signal)
     const ends = await Promise.all(sockets.map((socket) => socket.closed(5000)))
+    const pulses = ends[1].frames.flatMap(({ data }) => data.toString().split('\n')).map((line) => JSON.parse(line)).filter(({ t }) => t === 'pulse')
+    assert.ok(pulses.at(-1).saved_up_to >= seq, 'and how far it is saved, those too who did not tap')
     assert.deepEqual(ends.map((end) => end.code), [1001, 1001])
     assert.deepEqual(await server.ended, { code: 0, signal: null })
     const dump = await run(['dump', '--data', server.data])
@@ -283,7 +286,9 @@ test('while the disk stalls an overboard call reaches every screen within 100 ms
   assert.equal((await request(server.port, 'GET / HTTP/1.1')).status, 200)
   go()
   for (let up_to = 0; up_to <= saved_up_to;) ({ up_to } = await caller.message('saved', 3000))
-  for (let up_to = 0; up_to <= saved_up_to;) ({ saved_up_to: up_to } = await sockets[2].message('pulse', 3000))
+  let told = 0
+  for (let i = 0; i < 20 && told <= saved_up_to; i++) ({ saved_up_to: told } = await sockets[2].message('pulse', 3000))
+  assert.ok(told > saved_up_to, 'and everybody else by a pulse')
   sockets.forEach((socket) => socket.end())
   assert.equal(await server.stop(), 0)
 })

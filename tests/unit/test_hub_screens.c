@@ -139,8 +139,69 @@ static void test_a_ghost_is_not_told_saved(void **state)
     assert_null(hub_next(bench.hub, ghost.conn, &close_code));
     assert_int_equal(close_code, 4001);
     hub_gone(bench.hub, bench.now, ghost.conn);
+    bench_settle(&bench);
+    assert_true(port->saved.up_to >= seq);
+}
+
+/* A page of another build reads one message a text: it must be able to load itself again. */
+static void test_a_page_of_another_build_gets_each_alone(void **state)
+{
+    (void)state;
+    int close_code;
+    struct peer peer = {.address = 77};
+    int conn = hub_join(bench.hub, bench.now, &peer);
+    char hello[] = "{\"t\":\"hello\",\"proto\":\"0123456789abcdef\",\"page\":\"00000000000000ee\",\"view\":\"phone\","
+                   "\"key\":\"" CREW_KEY "\"}";
+    hub_recv(bench.hub, bench.now, conn, hello, sizeof hello - 1);
+    page_tap(port, "line_bait", "{'line':1,'bait':'ballyhoo'}");
+    int32_t frames = 0;
+    for (struct frame *frame; (frame = hub_next(bench.hub, conn, &close_code)) != NULL; frame_drop(frame), frames++)
+        assert_null(memchr(frame->text, '\n', (size_t)frame->len));
+    assert_true(frames > 5);
+    hub_gone(bench.hub, bench.now, conn);
+}
+
+static void say(int conn, const char *text)
+{
+    hub_recv(bench.hub, bench.now, conn, text, strlen(text));
+}
+
+/* Whoever has no key and lets his queue fill to the last place, with a call of his own to be told of as saved, is sent no board. */
+static void test_a_full_queue_shows_a_stranger_nothing(void **state)
+{
+    (void)state;
+    int close_code, frames = 0;
+    struct peer peer = {.address = 78};
+    int conn = hub_join(bench.hub, bench.now, &peer);
+    say(conn, "{\"t\":\"hello\",\"proto\":\"" PROTO_ID "\",\"page\":\"00000000000000ef\",\"view\":\"phone\"}");
+    for (int i = 1; i < LIMIT_QUEUE_FRAMES; i++) /* beside welcome */
+        say(conn, "{\"t\":\"fresh\"}");
+    bench.disk_stalls = true;
+    say(conn,
+        "{\"t\":\"tap\",\"id\":\"00000000000000ef.e.1\",\"kind\":\"overboard\",\"v\":1,\"ago_ms\":0,\"body\":{}}");
+    assert_int_equal(board()->overboard.id.sender, 0xef);
+    bench.disk_stalls = false;
+    bench_save(&bench);
+    hub_check(bench.hub);
+    for (struct frame *frame; (frame = hub_next(bench.hub, conn, &close_code)) != NULL; frame_drop(frame), frames++)
+        assert_null(memmem(frame->text, (size_t)frame->len, "\"t\":\"part\"", 10));
+    assert_true(frames > 0);
+    hub_gone(bench.hub, bench.now, conn);
+}
+
+/* A screen that is some frames behind hears the pulse all the same: it may be told nowhere else how far the log is saved. */
+static void test_pulse_reaches_who_is_behind(void **state)
+{
+    (void)state;
+    int32_t pulses = star->pulses;
+    star->slow = true;
+    for (int i = 0; i < 40; i++)
+        page_tap(port, "line_bait", "{'line':1,'bait':'ballyhoo'}");
     bench_pass(&bench, LIMIT_PULSE_MS);
-    assert_true(port->pulse.saved_up_to >= seq);
+    star->slow = false;
+    bench_settle(&bench);
+    assert_true(star->pulses > pulses);
+    assert_true(star->pulse.saved_up_to >= port->answer.seq);
 }
 
 /* The taps that a screen has not had come to it in one frame. */
@@ -457,6 +518,9 @@ int main(void)
         CASE(test_saved_goes_to_whom_it_concerns),
         CASE(test_saved_one_by_one),
         CASE(test_a_ghost_is_not_told_saved),
+        CASE(test_a_page_of_another_build_gets_each_alone),
+        CASE(test_a_full_queue_shows_a_stranger_nothing),
+        CASE(test_pulse_reaches_who_is_behind),
         CASE(test_what_waits_comes_together),
         CASE(test_slow_and_loud),
         CASE(test_taps_too_fast),
