@@ -22,7 +22,6 @@
 #include <unistd.h>
 
 #include "client.h"
-#include "proto.h"
 
 #define CLIENTS  64
 #define CALLS    5
@@ -140,7 +139,7 @@ static void begin(const char *port, const char *key, const char *helm)
     for (size_t i = 0; i < count; i++) {
         client_open(&lines[i], port);
         client_say(&lines[i],
-                   "{\"t\":\"hello\",\"proto\":\"%s\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}", PROTO_ID,
+                   "{\"t\":\"hello\",\"proto\":\"%016x\",\"page\":\"%016zx\",\"view\":\"phone\",\"key\":\"%s\"}", 0u,
                    i + 1, key);
     }
     while (ready < count)
