@@ -44,7 +44,7 @@
 #define TURN_MS        250  /* the longest wait of the loop: the writer's chores want a few turns a second */
 #define TURN_OUT_MS    20   /* and on the way out */
 #define TURN_FRAMES_MS 1    /* and while rows wait for their frames to leave */
-#define SCREENS_FIRST  4    /* that have their frames before the disk is woken: on most boats that is all of them */
+#define SCREENS_FIRST  4    /* that have their frames before the disk is woken */
 #define STOP_SAVE_MS   10000
 #define STOP_SCREEN_MS 1500
 

@@ -458,9 +458,8 @@ void hub_check(const struct hub *hub)
         queue_check(&conn->alarms);
         CHECK(conn->state == CONN_CLOSING || conn->close_code == 0);
         CHECK(!conn->fresh_due || sees_board(conn));
-        CHECK((conn->unsaved_from == 0) == (conn->unsaved_to == 0) && conn->unsaved_from <= conn->unsaved_to);
-        CHECK(conn->unsaved_to == 0 || (conn->state == CONN_GREETED && conn->unsaved_from > hub->saved_seq));
-        CHECK(conn->unsaved_to <= hub->last_seq);
+        CHECK(conn->unsaved == 0 || (conn->state == CONN_GREETED && conn->unsaved > hub->saved_seq));
+        CHECK(conn->unsaved <= hub->last_seq);
         CHECK(conn->state != CONN_FREE || (conn->ordinary.count == 0 && conn->alarms.count == 0));
         CHECK(conn->state == CONN_FREE || i < hub->conn_end);
     }

@@ -39,7 +39,8 @@ struct peer {
     uint64_t address;
 };
 
-/* A serialised message, or several with a line feed between each and the next (JSON has none inside). text is len bytes, not ended by NUL; the LWS_PRE bytes before it are the socket layer's to overwrite. */
+/* A serialised message, or several with a line feed between each and the next (JSON has none inside). text is len bytes, not ended by NUL;
+ * the LWS_PRE bytes before it are the socket layer's to overwrite. */
 #define FRAME_PRE 32
 struct frame {
     int32_t refs;
@@ -101,8 +102,8 @@ int64_t hub_tick(struct hub *, struct hub_time);
 /* A pulse out of turn: the last word to every screen before the board is ended. */
 void hub_pulse(struct hub *, struct hub_time);
 
-/* The next frame for a connection: each message of the emergency lane on its own and first, then what waits in one; NULL when there is none. *close_code is 0, or the websocket close
- * code to end the connection with once NULL is returned. */
+/* The next frame for a connection: each message of the emergency lane on its own and first, then what waits, in one; NULL when there is
+ * none. *close_code is 0, or the websocket close code to end the connection with once NULL is returned. */
 struct frame *hub_next(struct hub *, int conn_index, int *close_code);
 bool hub_wants(const struct hub *, int conn_index); /* hub_next() would return a frame, or a close code */
 

@@ -59,10 +59,9 @@ struct conn {
     int32_t close_code;
     uint64_t address, page;
     int64_t joined_ms, heard_ms; /* boot clock */
-    int64_t unsaved_from,
-        unsaved_to; /* no row of this page's taps that is not saved lies before or after; 0: it has none */
-    bool lines;     /* it reads messages that come together; a page of another build is sent each alone */
-    bool fresh_due; /* patches are no use to it: it gets a fresh board as soon as it can be written to */
+    int64_t unsaved;             /* the last row of this page's own taps, until it is saved; 0: none */
+    bool lines;                  /* it reads messages that come together; a page of another build is sent each alone */
+    bool fresh_due;              /* patches are no use to it: it gets a fresh board as soon as it can be written to */
     struct bucket messages, taps, emergencies, offers, previews;
     struct queue ordinary, alarms;
     struct frame *ordinary_slot[LIMIT_QUEUE_FRAMES], *alarm_slot[LIMIT_ALARM_FRAMES];

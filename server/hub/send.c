@@ -93,7 +93,7 @@ void close_conn(struct conn *conn, enum close_code code)
     conn->state = CONN_CLOSING;
     conn->close_code = (int32_t)code;
     conn->fresh_due = false;
-    conn->unsaved_from = conn->unsaved_to = 0;
+    conn->unsaved = 0;
 }
 
 void send_no(struct hub *hub, struct conn *conn, enum refusal_code code, enum close_code close)
@@ -146,24 +146,19 @@ void send_saved(struct hub *hub)
     struct frame *frame = frame_made(hub);
     for (int32_t i = 0; i < hub->conn_end; i++) {
         struct conn *conn = &hub->conn[i];
-        if (conn->unsaved_from == 0 || conn->unsaved_from > hub->saved_seq)
+        if (conn->unsaved == 0)
             continue;
-        conn->unsaved_from = hub->saved_seq + 1;
-        if (conn->unsaved_to <= hub->saved_seq)
-            conn->unsaved_from = conn->unsaved_to = 0;
         push_board(conn, frame);
+        if (conn->unsaved <= hub->saved_seq)
+            conn->unsaved = 0;
     }
     frame_drop(frame);
 }
 
 void send_saved_later(const struct hub *hub, struct conn *conn, int64_t seq)
 {
-    if (conn->state != CONN_GREETED || seq <= hub->saved_seq)
-        return;
-    if (conn->unsaved_from == 0 || conn->unsaved_from > seq)
-        conn->unsaved_from = seq;
-    if (conn->unsaved_to < seq)
-        conn->unsaved_to = seq;
+    if (conn->state == CONN_GREETED && seq > hub->saved_seq && seq > conn->unsaved)
+        conn->unsaved = seq;
 }
 
 static enum disk disk_of(enum log_state state)
@@ -193,9 +188,9 @@ void send_pulse(struct hub *hub)
     struct frame *frame = frame_made(hub);
     for (int32_t i = 0; i < hub->conn_end; i++) {
         struct conn *conn = &hub->conn[i];
+        /* Pulses alone must not fill the queue of a screen that reads nothing. */
         bool far_behind = conn->ordinary.count > LIMIT_QUEUE_FRAMES / 2 || conn->ordinary.bytes > LIMIT_QUEUE_BYTES / 2;
-        if (conn->state == CONN_GREETED &&
-            !far_behind) /* pulses alone must not fill the queue of one that reads nothing */
+        if (conn->state == CONN_GREETED && !far_behind)
             push_board(conn, frame);
     }
     frame_drop(frame);

@@ -26,7 +26,7 @@ void send_alarm(struct hub *, const struct entry *);
 void send_patch(struct hub *, const struct board *old, const struct entry *, bool moot); /* the next revision */
 void send_fresh_to_all(struct hub *); /* the next revision, when it has no entry of its own */
 
-/* How far the log is saved: at once to those with a tap of their own in it, for whom send_saved_later() was called when they were told its
+/* How far the log is saved: at once to those who wait for a row of their own, for whom send_saved_later() was called when they were told its
  * seq. All others have it from the pulse: a word to each would take as long as the tap itself did, and wake every phone's radio. */
 void send_saved(struct hub *);
 void send_saved_later(const struct hub *, struct conn *, int64_t seq);

@@ -10,9 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <cjson/cJSON.h>
-
 #include "board/check.h"
+#include "hub/queue.h"
 #include "net/inside.h"
 #include "proto_json.h"
 
@@ -103,20 +102,12 @@ static int on_receive(struct lws *wsi, struct socket *socket, const char *piece,
 static struct frame *full_frame(void)
 {
     struct msg_no no = {0};
+    struct json_out out = {0};
     (void)snprintf(no.code, sizeof no.code, "%s", refusal_code_name(REFUSAL_FULL));
     (void)snprintf(no.words, sizeof no.words, "%s", refusal_words(REFUSAL_FULL));
-    cJSON *json = msg_no_to_json(&no);
-    char *text = cJSON_PrintUnformatted(json);
-    cJSON_Delete(json);
-    CHECK(text);
-    size_t len = strlen(text);
-    struct frame *frame = malloc(sizeof *frame + FRAME_PRE + len);
-    CHECK(frame);
-    frame->refs = 1;
-    frame->len = (int32_t)len;
-    frame->text = (char *)(frame + 1) + FRAME_PRE;
-    memcpy(frame->text, text, len);
-    cJSON_free(text);
+    msg_no_encode(&no, &out);
+    struct frame *frame = frame_new(out.text, out.len);
+    json_out_release(&out);
     return frame;
 }
 
