@@ -23,6 +23,8 @@ const AXE_RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']
 
 /** What stands on a phone's glass for hours by night, and what stands there while hands are at the fish. */
 const DARK = ['station-fishing', 'phone-fishing', 'station-night', 'phone-night', 'station-night-bite', 'station-night-leader', 'station-leader', 'phone-leader']
+/** Those whose red is looked at: beside them what is lit more, but not by other colours. */
+const RED = [...DARK, 'helm-fishing', 'debrief', 'debrief-replay']
 
 /** So many pages are open at once: most of a page's time is waiting for what a finger would wait for. */
 const AT_ONCE = 6
@@ -54,7 +56,7 @@ async function measure(context, site, name, fixture) {
     await page.evaluate((to) => globalThis.setLight(to), light)
     await page.waitForFunction((to) => document.documentElement.dataset.light === to, light)
     one.lights[light] = { contrasts: await textContrasts(page), sizes: await fontSizes(page) }
-    if (light === 'red' && DARK.includes(name)) lit.push({ name, png: await page.screenshot({ animations: 'disabled' }) })
+    if (light === 'red' && RED.includes(name)) lit.push({ name, png: await page.screenshot({ animations: 'disabled' }) })
   }
   if (name === 'helm-fishing') {
     await page.evaluate(() => (document.documentElement.dir = 'rtl'))
@@ -166,9 +168,9 @@ test('14: strings twice as long do not overflow, and port stays port', () => {
 })
 
 test('17: by night a phone lights under a tenth of its pixels, and red lights no green and no blue', () => {
-  assert.equal(lit.length, DARK.length)
+  assert.equal(lit.length, RED.length)
   for (const { name, lit: share, green, blue } of lit) {
-    assert.ok(share < 0.1, `${name}: ${(share * 100).toFixed(1)} % lit`)
+    assert.ok(share < 0.1 || !DARK.includes(name), `${name}: ${(share * 100).toFixed(1)} % lit`)
     assert.deepEqual([green, blue], [0, 0], name)
   }
 })
